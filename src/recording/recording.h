@@ -1,0 +1,43 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_RECORDING_RECORDING_H
+#define THRUM_RECORDING_RECORDING_H
+
+/* A recording file, read in blocks through libsndfile. Samples are in units of full scale (+-1.0). What the file's
+ * header claims is not trusted: the length that is really there is told beside the declared one, and non-finite samples
+ * are refused by the survey. One reader belongs to one thread; any number may be open. */
+
+#include "base/err.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#define RECORDING_BLOCK_FRAMES 8192
+
+struct recording_info {
+    double sample_rate_hz;
+    int channel_count;
+    uint64_t frame_count;          /* frames that libsndfile can read */
+    uint64_t declared_frame_count; /* what the header says; equals frame_count where it does not say */
+    int bits;                      /* of a sample as stored: 8, 16, 24, 32, 64 */
+    bool is_float;
+    bool is_lossy;   /* a lossy codec */
+    char format[64]; /* "WAV, 24-bit PCM" */
+};
+
+struct recording;
+
+/* NULL with `err` filled (ERR_FILE, ERR_AUDIO) when the file can't be opened, holds no frame, has no plausible rate
+ * (8 to 384 kHz) or more than 32 channels. */
+struct recording *recording_open(const char *path, struct err *err);
+void recording_free(struct recording *recording);
+const struct recording_info *recording_info(const struct recording *recording);
+
+bool recording_seek(struct recording *recording, uint64_t frame, struct err *err) MUST_CHECK;
+
+/* Reads up to `frame_count` frames of `channel_count` chosen channels (from 0) into out[i][frame]; *got is less only at
+ * the end. A channel that is not there is ERR_AUDIO. */
+bool recording_read(struct recording *recording, const int *channels, size_t channel_count, double *const *out,
+                    size_t frame_count, size_t *got, struct err *err) MUST_CHECK;
+
+#endif

@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_ROTOR_DRIVE_H
+#define THRUM_ROTOR_DRIVE_H
+
+/* One model of the drive: two shafts (rotor, motor) tied by a ratio, parts on shafts, and the lines that the parts must
+ * make. Nothing is wired for one kind of drive. Sources: IEC and handbook rules named beside each rule in drive.c. */
+
+#include "campaign/campaign.h"
+#include "rotor/rotor.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum line_family {
+    LINE_BLADE,
+    LINE_SHAFT,
+    LINE_BELT_MESH,
+    LINE_BELT_TURN,
+    LINE_GEAR_MESH,
+    LINE_MOTOR_SHAFT,
+    LINE_MOTOR_ELECTRICAL,
+    LINE_MOTOR_COGGING,
+    LINE_PWM,
+    LINE_BEARING,
+    LINE_MAINS,
+};
+
+struct line {
+    enum line_family family;
+    char source[SOURCE_TEXT_MAX]; /* as in results.json */
+    int number;                   /* harmonic within its family */
+    double hz, tolerance_hz;      /* at the speed asked for */
+    double rotor_order;           /* hz / rotor shaft speed; ABSENT for lines fixed in Hz */
+};
+
+struct lines {
+    struct line *items; /* by frequency; owned */
+    size_t count;
+};
+
+/* All lines of `variant` at a rotor speed up to `highest_hz`. `rpm_tolerance_pct` widens the lines tied to a shaft. */
+bool drive_lines(const struct variant *variant, double rpm, double rpm_tolerance_pct, double highest_hz,
+                 struct lines *out, struct err *err) MUST_CHECK;
+void lines_clear(struct lines *lines);
+
+#endif

@@ -22,7 +22,7 @@ static void forward_is_the_direct_sum(size_t size)
     for (size_t k = 0; k < fft->line_count; k++) {
         double complex sum = 0;
         for (size_t n = 0; n < size; n++)
-            sum += kept[n] * cexp(-2 * PI * I * (double)(k * n % size) / (double)size);
+            sum += kept[n] * cexp(CMPLX(0, -2 * PI * (double)(k * n % size) / (double)size));
         worst = fmax(worst, cabs(sum - fft->lines[k]));
     }
     tap_near(worst, 0, 1e-12 * (double)size, "size %zu against the direct sum", size);
@@ -45,7 +45,7 @@ int main(void)
     struct fft_complex *fft = fft_complex_new(8, &err);
     if (tap_ok(fft != NULL, "a complex transform")) {
         for (size_t n = 0; n < 8; n++)
-            fft->values[n] = cexp(2 * PI * I * 3 * (double)n / 8);
+            fft->values[n] = cexp(CMPLX(0, 2 * PI * 3 * (double)n / 8));
         fft_complex_forward(fft);
         tap_near(creal(fft->values[3]), 8, 1e-13, "a rotating phasor is one line");
         fft_complex_backward(fft);

@@ -4,33 +4,24 @@
 
 /* From full scale to pascals: what a microphone's calibration says, checked (IEC 60942 calibrators; the drift limit
  * between before and after is common practice, 0.5 dB). Without a calibration the gain makes a full-scale sine read
- * 0 dB, so that every level of the program is dBFS (0 dBFS: the rms of a full-scale sine) by the same code. */
+ * 0 dB, so that every level of the program is dBFS (0 dBFS: the rms of a full-scale sine) by the same code.
+ *
+ * The gain is that of the recording made before; the one made after tells the drift. Its standard uncertainty holds the
+ * calibrator's acceptance limit as a rectangle (IEC 60942:2017 class 1, 0.25 dB, for a microphone of class 1; class 2,
+ * 0.40 dB, for any other), half of the spread of the tone's level, and the drift as a rectangle from 0 to its value.
+ * Meter, position and repeatability are not in it. */
 
 #include "campaign/campaign.h"
+#include "recording/calibrator.h"
 #include "recording/finding.h"
 
 #include <stdbool.h>
-
-/* What one calibrator recording shows. */
-struct calibrator_figures {
-    double level_dbfs; /* rms of the steady part at the calibrator's frequency */
-    double frequency_hz;
-    double start_s, end_s; /* the steady part */
-    double steadiness_db;  /* greatest deviation of its short-term levels from their mean */
-    double distortion_pct; /* harmonics 2 to 5, rms, re the tone */
-    double noise_db;       /* the rest, re the tone */
-};
-
-/* Measures a calibrator recording of nominal `frequency_hz` (ABSENT: 1000). Refused (false, ERR_AUDIO): clipped, too
- * short, no tone within 2 % of the frequency, not steady within 0.1 dB. */
-bool calibrator_measure(const char *path, int channel, double frequency_hz, struct calibrator_figures *out,
-                        struct err *err) MUST_CHECK;
 
 struct gain {
     double pa_per_full_scale;
     bool is_absolute;               /* false: dBFS */
     double full_scale_sine_db;      /* level of a full-scale sine; 0 when not absolute */
-    double standard_uncertainty_db; /* of the gain; ABSENT when not absolute */
+    double standard_uncertainty_db; /* of the gain; ABSENT when not absolute, or stated by the user without one */
     double drift_db;                /* after minus before; ABSENT without an after recording */
     double frequency_hz;            /* of the calibrator, as found; ABSENT without a recording */
     char source[200];               /* "calibrator.wav: 94.0 dB at 1000.2 Hz reads -27.4 dBFS" */

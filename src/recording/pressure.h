@@ -18,7 +18,12 @@ struct pressure {
     double sample_rate_hz;
     uint64_t first_frame, frame_count; /* the used part */
     uint64_t next_frame;               /* within the used part */
+    uint64_t preroll_left;             /* frames before the used part that come first */
 };
+
+/* The used part [start_s, end_s) of a survey as frames of `recording`, clamped to what it holds; not yet rewound. */
+struct pressure pressure_of(struct recording *recording, int channel, double pa_per_full_scale, double start_s,
+                            double end_s);
 
 /* Back to the start of the used part, or `preroll_frames` before it (those frames come first; clamped to what the file
  * has, *preroll_frames then tells how many). NULL for none. */

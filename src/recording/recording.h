@@ -4,7 +4,11 @@
 
 /* A recording file, read in blocks through libsndfile. Samples are in units of full scale (+-1.0). What the file's
  * header claims is not trusted: the length that is really there is told beside the declared one, and non-finite samples
- * are refused by the survey. One reader belongs to one thread; any number may be open. */
+ * are refused by the survey. One reader belongs to one thread; any number may be open.
+ *
+ * Integer samples are divided by 2^(bits - 1), so that the most negative code is exactly -1; float samples are as
+ * stored and may lie beyond +-1. The file is read by our own calls under libsndfile, which needs no lock: libsndfile
+ * keeps the reason of a failed open in one place of the process, and nothing here reads it. */
 
 #include "base/err.h"
 
@@ -17,9 +21,10 @@
 struct recording_info {
     double sample_rate_hz;
     int channel_count;
-    uint64_t frame_count;          /* frames that libsndfile can read */
+    uint64_t frame_count;          /* frames that can be read; lowered when reading meets the end sooner */
     uint64_t declared_frame_count; /* what the header says; equals frame_count where it does not say */
-    int bits;                      /* of a sample as stored: 8, 16, 24, 32, 64 */
+    bool is_unfinished;            /* the header's length was never filled in: the recorder stopped in the middle */
+    int bits;                      /* of a sample as stored: 8, 16, 20, 24, 32, 64; 0 for a lossy codec */
     bool is_float;
     bool is_lossy;   /* a lossy codec */
     char format[64]; /* "WAV, 24-bit PCM" */
@@ -32,6 +37,7 @@ struct recording;
 struct recording *recording_open(const char *path, struct err *err);
 void recording_free(struct recording *recording);
 const struct recording_info *recording_info(const struct recording *recording);
+const char *recording_path(const struct recording *recording); /* as given to recording_open, for messages */
 
 bool recording_seek(struct recording *recording, uint64_t frame, struct err *err) MUST_CHECK;
 

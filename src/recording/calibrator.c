@@ -1,0 +1,281 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "recording/calibrator.h"
+
+#include "base/absent.h"
+#include "base/fft.h"
+#include "base/memory.h"
+#include "base/units.h"
+#include "recording/ceiling.h"
+#include "recording/recording.h"
+
+#include <complex.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define PIECE_S 0.2
+#define NOMINAL_HZ 1000
+#define FREQUENCY_LEAST_HZ 60    /* 12 periods in a piece */
+#define FREQUENCY_MOST_RATE 0.45 /* of the sample rate */
+#define LOUDEST_WITHIN_DB 3.0    /* a quieter stretch is not the calibrator */
+#define LINES_OF_TONE 8          /* on each side; Hann's side lines are below -60 dB beyond */
+#define HARMONICS_MOST 5
+#define MEAN_SQUARE_OF_FULL_SCALE_SINE 0.5
+
+struct piece {
+    double tone, harmonics, rest; /* mean squares in units of full scale */
+    double frequency_hz;
+    bool is_clipped;
+};
+
+struct pieces {
+    struct piece *items;
+    size_t count, capacity;
+    double rate_hz;
+    size_t size; /* frames of a piece; half of it is the step */
+};
+
+/* Mean square of a line near `index`, and its place, from the two largest lines: for a Hann window the ratio r of the
+ * larger neighbour to the peak gives the offset (2r - 1)/(r + 1) lines, and the line reads sinc(d)/(1 - d^2) low. */
+static double line_mean_square(const struct fft *fft, size_t index, double *place)
+{
+    double peak = cabs(fft->lines[index]);
+    double below = cabs(fft->lines[index - 1]), above = cabs(fft->lines[index + 1]);
+    double ratio = peak > 0 ? fmin(fmax(below, above) / peak, 1) : 0.5;
+    double offset = fmax((2 * ratio - 1) / (ratio + 1), 0);
+    double response = offset > 1e-9 ? sin(PI * offset) / (PI * offset) / (1 - offset * offset) : 1;
+    double amplitude = 4 * peak / ((double)fft->size * response);
+    *place = (double)index + (above > below ? offset : -offset);
+    return amplitude * amplitude / 2;
+}
+
+static size_t strongest_line(const struct fft *fft, size_t from, size_t to)
+{
+    size_t best = from;
+    for (size_t k = from; k <= to; k++)
+        if (cabs(fft->lines[k]) > cabs(fft->lines[best]))
+            best = k;
+    return best;
+}
+
+static bool belongs_to_tone(double line, double place)
+{
+    double harmonic = floor(line / place + 0.5);
+    return harmonic >= 1 && harmonic <= HARMONICS_MOST && fabs(line - harmonic * place) <= LINES_OF_TONE;
+}
+
+static void measure_piece(struct fft *fft, double rate_hz, struct piece *piece)
+{
+    fft_forward(fft);
+    size_t last = fft->line_count - 2;
+    double line_hz = rate_hz / (double)fft->size, place;
+    piece->tone = line_mean_square(fft, strongest_line(fft, 3, last), &place);
+    piece->frequency_hz = place * line_hz;
+    for (int harmonic = 2; harmonic <= HARMONICS_MOST && harmonic * place < (double)last - 2; harmonic++) {
+        size_t near = (size_t)(harmonic * place + 0.5);
+        double unused;
+        piece->harmonics += line_mean_square(fft, strongest_line(fft, near - 2, near + 2), &unused);
+    }
+    double sum = 0;
+    for (size_t k = 3; k <= last; k++) {
+        double size = cabs(fft->lines[k]);
+        sum += belongs_to_tone((double)k, place) ? 0 : size * size;
+    }
+    /* Parseval: both halves of the spectrum, over the size and the sum of the squared window, 3/8 of the size. */
+    piece->rest = 2 * sum / ((double)fft->size * 0.375 * (double)fft->size);
+}
+
+static bool add_piece(struct pieces *pieces, const struct piece *piece, struct err *err)
+{
+    void *items = pieces->items;
+    if (!memory_grow(&items, &pieces->capacity, pieces->count + 1, sizeof *piece))
+        return err_memory(err);
+    pieces->items = items;
+    pieces->items[pieces->count++] = *piece;
+    return true;
+}
+
+static bool feed_ceilings(struct ceiling ceilings[2], const double *samples, size_t count)
+{
+    uint64_t before = ceilings[0].frame_count + ceilings[1].frame_count;
+    bool rose = false;
+    for (int side = 0; side < 2; side++) {
+        double most = -INFINITY;
+        for (size_t i = 0; i < count; i++)
+            most = fmax(most, ceilings[side].sign * samples[i]);
+        rose |= ceiling_feed(&ceilings[side], samples, count, most);
+    }
+    uint64_t after = ceilings[0].frame_count + ceilings[1].frame_count;
+    return rose ? after > 0 : after > before;
+}
+
+/* Reads the recording in steps of half a piece and measures each piece. `samples` and `window` hold a piece. */
+static bool read_pieces(struct recording *recording, int channel, struct fft *fft, double *samples, double *window,
+                        struct pieces *pieces, struct err *err)
+{
+    size_t step = pieces->size / 2, got = 0, held = 0;
+    struct ceiling ceilings[2];
+    ceiling_init(&ceilings[0], 1, recording_info(recording)->bits);
+    ceiling_init(&ceilings[1], -1, recording_info(recording)->bits);
+    bool was_clipped = false;
+    fft_hann(window, pieces->size);
+    do {
+        double *newest = samples + step;
+        memmove(samples, newest, step * sizeof *samples);
+        if (!recording_read(recording, &channel, 1, &newest, step, &got, err))
+            return false;
+        bool is_clipped = feed_ceilings(ceilings, newest, got);
+        if (got == step && ++held >= 2) {
+            struct piece piece = { .is_clipped = is_clipped || was_clipped };
+            for (size_t i = 0; i < pieces->size; i++)
+                fft->signal[i] = samples[i] * window[i];
+            measure_piece(fft, pieces->rate_hz, &piece);
+            if (!add_piece(pieces, &piece, err))
+                return false;
+        }
+        was_clipped = is_clipped;
+    } while (got == step);
+    return true;
+}
+
+static double level_of(const struct piece *piece)
+{
+    return power_ratio_to_db(piece->tone / MEAN_SQUARE_OF_FULL_SCALE_SINE);
+}
+
+struct stretch {
+    size_t first, count;
+    double mean_square, steadiness_db;
+};
+
+/* Mean and greatest deviation of pieces [first, first + count). */
+static struct stretch stretch_of(const struct pieces *pieces, size_t first, size_t count)
+{
+    struct stretch stretch = { .first = first, .count = count };
+    for (size_t i = first; i < first + count; i++)
+        stretch.mean_square += pieces->items[i].tone / (double)count;
+    double mean_db = power_ratio_to_db(stretch.mean_square / MEAN_SQUARE_OF_FULL_SCALE_SINE);
+    for (size_t i = first; i < first + count; i++)
+        stretch.steadiness_db = fmax(stretch.steadiness_db, fabs(level_of(&pieces->items[i]) - mean_db));
+    return stretch;
+}
+
+/* The longest stretch that fits: every start is grown until a piece does not fit the range, then cut until all lie near
+ * the mean. Starts inside a stretch that reaches as far can only be shorter, so the work stays linear in practice. */
+static struct stretch longest_steady(const struct pieces *pieces, double nominal_hz)
+{
+    double loudest_db = -INFINITY;
+    for (size_t i = 0; i < pieces->count; i++)
+        if (pieces->items[i].tone > 0)
+            loudest_db = fmax(loudest_db, level_of(&pieces->items[i]));
+    struct stretch best = { 0 };
+    for (size_t first = 0; first + best.count < pieces->count; first++) {
+        double least = INFINITY, most = -INFINITY;
+        size_t count = 0;
+        for (; first + count < pieces->count; count++) {
+            const struct piece *piece = &pieces->items[first + count];
+            double level = level_of(piece);
+            least = fmin(least, level);
+            most = fmax(most, level);
+            if (!(level >= loudest_db - LOUDEST_WITHIN_DB) || !(most - least <= 2 * CALIBRATOR_STEADY_DB) ||
+                !(fabs(piece->frequency_hz / nominal_hz - 1) <= CALIBRATOR_FREQUENCY_PCT / 100))
+                break;
+        }
+        if (count <= best.count)
+            continue;
+        struct stretch stretch = stretch_of(pieces, first, count);
+        while (stretch.steadiness_db > CALIBRATOR_STEADY_DB && stretch.count > best.count)
+            stretch = stretch_of(pieces, first, stretch.count - 1);
+        if (stretch.count > best.count)
+            best = stretch;
+    }
+    return best;
+}
+
+static bool judge(const struct pieces *pieces, const char *path, double nominal_hz, struct calibrator_figures *out,
+                  struct err *err)
+{
+    const struct piece *loudest = &pieces->items[0];
+    bool is_near = false;
+    for (size_t i = 0; i < pieces->count; i++) {
+        const struct piece *piece = &pieces->items[i];
+        if (piece->tone > loudest->tone)
+            loudest = piece;
+        is_near |= fabs(piece->frequency_hz / nominal_hz - 1) <= CALIBRATOR_FREQUENCY_PCT / 100;
+    }
+    if (!is_near)
+        return err_file(err, ERR_AUDIO, path,
+                        "holds no tone within %g %% of %g Hz, its strongest line is at %.1f Hz; say the calibrator's "
+                        "frequency or record it again",
+                        CALIBRATOR_FREQUENCY_PCT, nominal_hz, loudest->frequency_hz);
+    struct stretch steady = longest_steady(pieces, nominal_hz);
+    double step_s = (double)(pieces->size / 2) / pieces->rate_hz;
+    double steady_s = steady.count ? step_s * (double)(steady.count + 1) : 0;
+    if (steady_s < CALIBRATOR_LEAST_S)
+        return err_file(err, ERR_AUDIO, path,
+                        "its tone is steady within %g dB for %.1f s only, %g s are needed; record 10 s of the "
+                        "calibrator without touching it",
+                        CALIBRATOR_STEADY_DB, steady_s, CALIBRATOR_LEAST_S);
+    struct piece mean = { 0 };
+    for (size_t i = steady.first; i < steady.first + steady.count; i++) {
+        const struct piece *piece = &pieces->items[i];
+        if (piece->is_clipped)
+            return err_file(
+                err, ERR_AUDIO, path,
+                "its tone is clipped at %.1f s; lower the gain and record the calibrator and all runs again",
+                step_s * (double)i);
+        mean.frequency_hz += piece->frequency_hz / (double)steady.count;
+        mean.harmonics += piece->harmonics / (double)steady.count;
+        mean.rest += piece->rest / (double)steady.count;
+    }
+    *out = (struct calibrator_figures){
+        .level_dbfs = power_ratio_to_db(steady.mean_square / MEAN_SQUARE_OF_FULL_SCALE_SINE),
+        .frequency_hz = mean.frequency_hz,
+        .start_s = step_s * (double)steady.first,
+        .end_s = step_s * (double)(steady.first + steady.count + 1),
+        .steadiness_db = steady.steadiness_db,
+        .distortion_pct = 100 * sqrt(mean.harmonics / steady.mean_square),
+        .noise_db = power_ratio_to_db(mean.rest / steady.mean_square),
+    };
+    return true;
+}
+
+bool calibrator_measure(const char *path, int channel, double frequency_hz, struct calibrator_figures *out,
+                        struct err *err)
+{
+    double nominal_hz = is_given(frequency_hz) ? frequency_hz : NOMINAL_HZ;
+    struct recording *recording = recording_open(path, err);
+    if (!recording)
+        return false;
+    const struct recording_info *info = recording_info(recording);
+    struct pieces pieces = { .rate_hz = info->sample_rate_hz,
+                             .size = 2 * fft_good_size((size_t)(PIECE_S / 2 * info->sample_rate_hz)) };
+    struct fft *fft = NULL;
+    double *samples = NULL;
+    bool done = false;
+    if (!(nominal_hz >= FREQUENCY_LEAST_HZ && nominal_hz <= FREQUENCY_MOST_RATE * info->sample_rate_hz)) {
+        err_file(err, ERR_RANGE, path,
+                 "a calibrator frequency of %g Hz can't be measured at this sample rate; %d to %g Hz can", nominal_hz,
+                 FREQUENCY_LEAST_HZ, FREQUENCY_MOST_RATE * info->sample_rate_hz);
+        goto done;
+    }
+    fft = fft_new(pieces.size, err);
+    if (!fft)
+        goto done;
+    samples = memory_new(2 * pieces.size, sizeof *samples);
+    if (!samples) {
+        err_memory(err);
+        goto done;
+    }
+    if (!read_pieces(recording, channel, fft, samples, samples + pieces.size, &pieces, err))
+        goto done;
+    if (pieces.count == 0)
+        err_file(err, ERR_AUDIO, path, "is too short for a calibrator recording; record 10 s of the calibrator");
+    else
+        done = judge(&pieces, path, nominal_hz, out, err);
+done:
+    free(pieces.items);
+    free(samples);
+    fft_free(fft);
+    recording_free(recording);
+    return done;
+}

@@ -6,6 +6,7 @@
  * reference distance. Recordings do not depend on each other and run side by side. */
 
 #include "measure/run_result.h"
+#include "recording/gain.h"
 
 struct measure_request {
     const char *path;              /* of the recording */
@@ -28,19 +29,5 @@ void measure_request_init(struct measure_request *request);
 /* Fills the measured part of *out (its identity is the caller's). A recording that can't be measured is not an error of
  * this call: out->error says so. False only for lack of memory or our own bugs. */
 bool measure_recording(const struct measure_request *request, struct run_result *out, struct err *err) MUST_CHECK;
-
-/* Level and band figures only, of a background recording. */
-bool measure_background(const char *path, int channel, const struct gain *gain, struct figures *out,
-                        struct findings *findings, struct err *err) MUST_CHECK;
-
-struct measure_progress {
-    void (*done)(void *context, size_t done_count, size_t count, const char *file); /* any thread; NULL: none */
-    void *context;
-};
-
-/* Measures every run of the campaign: gains, backgrounds, then runs, on `job_count` threads. `runs` has room for
- * campaign->run_count initialised results. */
-bool measure_campaign(const struct campaign *campaign, int bands_per_octave, unsigned job_count,
-                      const struct measure_progress *progress, struct run_result *runs, struct err *err) MUST_CHECK;
 
 #endif

@@ -1,0 +1,117 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/absent.h"
+#include "base/num.h"
+#include "cli/help.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "recording/gain.h"
+
+#include <jansson.h>
+#include <stdlib.h>
+
+struct calibrate_arguments {
+    double level_db, frequency_hz;
+    int channel;
+    bool json;
+};
+
+static const struct option_row calibrate_rows[] = {
+    VALUE_ROW(VALUE_NUMBER, struct calibrate_arguments, level_db, "level", 0, "DB", 40, 200,
+              "level of the calibrator, dB re 20 µPa; needed"),
+    VALUE_ROW(VALUE_NUMBER, struct calibrate_arguments, frequency_hz, "frequency", 0, "HZ", 20, 20000,
+              "frequency of the calibrator; default: 1000"),
+    VALUE_ROW(VALUE_COUNT, struct calibrate_arguments, channel, "channel", 0, "N", 1, 32,
+              "the microphone's channel; default: 1"),
+    FLAG_ROW(struct calibrate_arguments, json, "json", 0, "figures to standard output as JSON"),
+};
+
+static const struct option_group calibrate_groups[] = {
+    { "Options", calibrate_rows, COUNT_OF(calibrate_rows) },
+    { 0 },
+};
+
+static bool add_json(const struct calibrator_figures *figures, double full_scale_db, struct text *out)
+{
+    json_t *root =
+        json_pack("{s:f, s:f, s:f, s:[f,f], s:f, s:f, s:f}", "full_scale_db", num_round(full_scale_db, 3), "level_dbfs",
+                  num_round(figures->level_dbfs, 3), "frequency_hz", num_round(figures->frequency_hz, 3), "used_s",
+                  num_round(figures->start_s, 3), num_round(figures->end_s, 3), "steadiness_db",
+                  num_round(figures->steadiness_db, 4), "distortion_pct", num_round(figures->distortion_pct, 4),
+                  "noise_db", num_round(figures->noise_db, 2));
+    char *text = root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
+    json_decref(root);
+    if (!text)
+        return false;
+    text_add(out, text);
+    text_add(out, "\n");
+    free(text);
+    return true;
+}
+
+static void add_lines(const struct calibrator_figures *figures, double full_scale_db, struct text *out)
+{
+    char number[8][32];
+    text_addf(out,
+              "calibrator tone   %s dBFS at %s Hz\n"
+              "steady part       %s to %s s, within %s dB\n"
+              "distortion        %s %%\n"
+              "noise             %s dB below the tone\n"
+              "full-scale sine   %s dB re 20 µPa\n\n",
+              num_format(number[0], sizeof *number, figures->level_dbfs, 2),
+              num_format(number[1], sizeof *number, figures->frequency_hz, 2),
+              num_format(number[2], sizeof *number, figures->start_s, 2),
+              num_format(number[3], sizeof *number, figures->end_s, 2),
+              num_format(number[4], sizeof *number, figures->steadiness_db, 3),
+              num_format(number[5], sizeof *number, figures->distortion_pct, 2),
+              num_format(number[6], sizeof *number, -figures->noise_db, 1),
+              num_format(number[7], sizeof *number, full_scale_db, 2));
+    text_addf(out,
+              "in campaign.yaml, for recordings of the same gain:  calibration: {full_scale_db: %s}\n"
+              "on the command line:  --full-scale-db %s\n",
+              number[7], number[7]);
+}
+
+static enum exit_status run(const struct command *command, int argc, char **argv)
+{
+    struct calibrate_arguments arguments = { .level_db = ABSENT, .frequency_hz = ABSENT, .channel = 1 };
+    struct calibrator_figures figures;
+    struct operands operands;
+    struct err_list errors = { 0 };
+    struct err err;
+    struct text out = { 0 };
+    bool wants_help = false;
+    enum exit_status status = STATUS_WRONG_USE;
+    bool ok = options_parse(command, argc, argv, &arguments, NULL, NULL, &wants_help, &operands, &errors);
+    if (wants_help) {
+        help_command(command, &out);
+        status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
+    } else if (!ok) {
+        message_errors(&errors);
+    } else if (operands.count != 1) {
+        message("calibrate takes one recording of a calibrator; try 'thrum calibrate --help'");
+    } else if (!is_given(arguments.level_db)) {
+        message("calibrate needs --level, what the calibrator gives in dB; it stands on the calibrator");
+    } else if (!calibrator_measure(operands.items[0], arguments.channel - 1, arguments.frequency_hz, &figures, &err)) {
+        message_err(&err);
+        status = status_of(err.kind);
+    } else {
+        double full_scale_db = arguments.level_db - figures.level_dbfs;
+        if (!arguments.json)
+            add_lines(&figures, full_scale_db, &out);
+        else if (!add_json(&figures, full_scale_db, &out))
+            out.failed = true;
+        status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
+    }
+    text_clear(&out);
+    return status;
+}
+
+const struct command command_calibrate = {
+    .name = "calibrate",
+    .arguments = "FILE --level DB",
+    .summary = "what a calibrator recording says of the gain",
+    .groups = calibrate_groups,
+    .examples = "  thrum calibrate calibrator.wav --level 94\n"
+                "  thrum calibrate pistonphone.wav --level 114 --frequency 250 --json\n",
+    .run = run,
+};

@@ -1,0 +1,285 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/absent.h"
+#include "base/files.h"
+#include "base/memory.h"
+#include "base/num.h"
+#include "base/units.h"
+#include "campaign/campaign.h"
+#include "cli/help.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "recording/gain.h"
+#include "recording/survey.h"
+
+#include <jansson.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+struct check_arguments {
+    bool json, quiet;
+};
+
+static const struct option_row check_rows[] = {
+    FLAG_ROW(struct check_arguments, json, "json", 0, "findings to standard output as JSON"),
+    FLAG_ROW(struct check_arguments, quiet, "quiet", 'q', "nothing but the exit status"),
+};
+
+static const struct option_group check_groups[] = {
+    { "Options", check_rows, COUNT_OF(check_rows) },
+    { 0 },
+};
+
+/* What was found of one recording. */
+struct checked {
+    char *name; /* as the user named it */
+    int row;
+    struct survey survey;
+    struct findings findings;
+};
+
+struct check {
+    struct checked *items;
+    size_t count;
+};
+
+static void check_clear(struct check *check)
+{
+    for (size_t i = 0; i < check->count; i++) {
+        free(check->items[i].name);
+        findings_clear(&check->items[i].findings);
+    }
+    free(check->items);
+    *check = (struct check){ 0 };
+}
+
+/* Surveys one file; what can't be read is a finding of it too. */
+static bool survey_file(const char *path, const struct survey_request *request, struct checked *out, struct err *err)
+{
+    struct err why;
+    struct recording *recording = recording_open(path, &why);
+    bool ok = recording != NULL;
+    if (ok && request->channel >= recording_info(recording)->channel_count)
+        ok = err_file(&why, ERR_AUDIO, path, "has no channel %d, only %d", request->channel + 1,
+                      recording_info(recording)->channel_count);
+    ok = ok && survey_recording(recording, request, &out->survey, &out->findings, &why);
+    recording_free(recording);
+    if (!ok && why.kind == ERR_MEMORY)
+        return err_memory(err);
+    if (!ok)
+        findings_add(&out->findings, "unreadable", SEVERITY_UNUSABLE, ABSENT, "could not be read: %s", why.text);
+    return !out->findings.failed || err_memory(err);
+}
+
+static struct survey_request request_of(int channel, const struct gain *gain)
+{
+    return (struct survey_request){ .channel = channel,
+                                    .start_s = ABSENT,
+                                    .end_s = ABSENT,
+                                    .gain = *gain,
+                                    .expected_blade_hz = ABSENT,
+                                    .lowest_band_hz = 20 };
+}
+
+static bool check_files(char *const *files, size_t count, struct check *check, struct err *err)
+{
+    if (!(check->items = memory_new(count, sizeof *check->items)))
+        return err_memory(err);
+    const struct gain gain = gain_of_full_scale(ABSENT);
+    const struct survey_request request = request_of(0, &gain);
+    for (size_t i = 0; i < count; i++) {
+        struct checked *item = &check->items[check->count++];
+        if (!(item->name = memory_copy_text(files[i])))
+            return err_memory(err);
+        if (!survey_file(files[i], &request, item, err))
+            return false;
+    }
+    return true;
+}
+
+/* A calibration or background that can't be used is told as a finding of the microphone's own line. */
+static bool check_microphone(const struct campaign *campaign, const struct microphone *microphone, struct check *check,
+                             struct gain *gain, struct err *err)
+{
+    struct checked *item = &check->items[check->count++];
+    struct text name = { 0 };
+    struct err why;
+    text_addf(&name, "microphone %s", microphone->name);
+    if (name.failed)
+        return err_memory(err);
+    item->name = name.data;
+    if (!gain_of_microphone(microphone, campaign->folder, 0, gain, &item->findings, &why)) {
+        findings_add(&item->findings, "calibration-unusable", SEVERITY_UNUSABLE, ABSENT, "%s: %s", why.file, why.text);
+        *gain = gain_of_full_scale(ABSENT);
+    }
+    if (!microphone->background)
+        return true;
+    char *path = files_join(campaign->folder, microphone->background);
+    if (!path)
+        return err_memory(err);
+    struct survey_request request = request_of(0, gain);
+    bool ok = survey_file(path, &request, item, err);
+    free(path);
+    return ok;
+}
+
+static bool check_run(const struct campaign *campaign, const struct run *run, const struct gain *gain,
+                      struct check *check, struct err *err)
+{
+    struct checked *item = &check->items[check->count++];
+    item->row = run->row;
+    struct survey_request request = request_of(run->channel, gain);
+    request.start_s = run->start_s;
+    request.end_s = run->end_s;
+    request.expected_blade_hz = rpm_to_hz(run->rpm) * campaign->variants[run->variant].blades;
+    char *path = files_join(campaign->folder, run->file);
+    if (!path || !(item->name = memory_copy_text(run->file))) {
+        free(path);
+        return err_memory(err);
+    }
+    bool ok = survey_file(path, &request, item, err);
+    free(path);
+    return ok;
+}
+
+static bool check_campaign(const struct campaign *campaign, struct check *check, struct err *err)
+{
+    check->items = memory_new(campaign->microphone_count + campaign->run_count, sizeof *check->items);
+    struct gain *gains = memory_new(campaign->microphone_count, sizeof *gains);
+    bool ok = (check->items && gains) || err_memory(err);
+    for (size_t i = 0; ok && i < campaign->microphone_count; i++)
+        ok = check_microphone(campaign, &campaign->microphones[i], check, &gains[i], err);
+    for (size_t i = 0; ok && i < campaign->run_count; i++)
+        ok = check_run(campaign, &campaign->runs[i], &gains[campaign->runs[i].microphone], check, err);
+    free(gains);
+    return ok;
+}
+
+static void add_table(const struct check *check, struct text *out)
+{
+    for (size_t i = 0; i < check->count; i++) {
+        const struct checked *item = &check->items[i];
+        char start[32], end[32];
+        text_addf(out, "%-9s %s", severity_verdict(findings_worst(&item->findings)), item->name);
+        if (item->survey.used_end_s > 0)
+            text_addf(out, ", %s to %s s", num_format(start, sizeof start, item->survey.used_start_s, 2),
+                      num_format(end, sizeof end, item->survey.used_end_s, 2));
+        text_add(out, "\n");
+        for (size_t j = 0; j < item->findings.count; j++)
+            text_addf(out, "          %s: %s\n", severity_key(item->findings.items[j].severity),
+                      item->findings.items[j].text);
+    }
+}
+
+static json_t *item_json(const struct checked *item)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < item->findings.count; i++) {
+        const struct finding *finding = &item->findings.items[i];
+        json_array_append_new(list, json_pack("{s:s, s:s, s:s}", "code", finding->code, "severity",
+                                              severity_key(finding->severity), "text", finding->text));
+    }
+    return json_pack("{s:s, s:i, s:f, s:[f,f], s:{s:s, s:o}}", "file", item->name, "row", item->row, "duration_s",
+                     num_round(item->survey.duration_s, 4), "used_s", num_round(item->survey.used_start_s, 4),
+                     num_round(item->survey.used_end_s, 4), "fitness", "verdict",
+                     severity_verdict(findings_worst(&item->findings)), "findings", list);
+}
+
+static void add_json(const struct check *check, struct text *out)
+{
+    json_t *list = json_array();
+    bool ok = list != NULL;
+    for (size_t i = 0; ok && i < check->count; i++)
+        ok = json_array_append_new(list, item_json(&check->items[i])) == 0;
+    json_t *root = json_pack("{s:o}", "checked", list);
+    char *text = ok && root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
+    json_decref(root);
+    if (text) {
+        text_add(out, text);
+        text_add(out, "\n");
+    } else {
+        out->failed = true;
+    }
+    free(text);
+}
+
+static bool is_campaign(const char *path)
+{
+    struct stat info;
+    size_t length = strlen(path);
+    return (stat(path, &info) == 0 && S_ISDIR(info.st_mode)) ||
+           (length > 5 && strcmp(path + length - 5, ".yaml") == 0) ||
+           (length > 4 && strcmp(path + length - 4, ".yml") == 0);
+}
+
+static enum exit_status check_all(const struct operands *operands, const struct check_arguments *arguments)
+{
+    struct err_list errors = { 0 };
+    struct err err;
+    struct campaign campaign = { 0 };
+    struct check check = { 0 };
+    struct text out = { 0 };
+    enum exit_status status = STATUS_DONE;
+    bool ok;
+    if (is_campaign(operands->items[0]))
+        ok = campaign_read(operands->items[0], false, &campaign, &errors) &&
+             (check_campaign(&campaign, &check, &err) || (err_list_add(&errors, &err), false));
+    else
+        ok =
+            check_files(operands->items, (size_t)operands->count, &check, &err) || (err_list_add(&errors, &err), false);
+    for (size_t i = 0; ok && i < check.count; i++)
+        if (findings_worst(&check.items[i].findings) != SEVERITY_NOTE)
+            status = STATUS_FAILED;
+    if (ok && arguments->json)
+        add_json(&check, &out);
+    else if (ok && !arguments->quiet)
+        add_table(&check, &out);
+    if (!ok) {
+        message_errors(&errors);
+        status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
+    } else if (!print_text(&out)) {
+        status = STATUS_FAILED;
+    }
+    text_clear(&out);
+    check_clear(&check);
+    campaign_clear(&campaign);
+    return status;
+}
+
+static enum exit_status run(const struct command *command, int argc, char **argv)
+{
+    struct check_arguments arguments = { 0 };
+    struct operands operands;
+    struct err_list errors = { 0 };
+    bool wants_help = false;
+    bool ok = options_parse(command, argc, argv, &arguments, NULL, NULL, &wants_help, &operands, &errors);
+    if (wants_help) {
+        struct text help = { 0 };
+        help_command(command, &help);
+        enum exit_status status = print_text(&help) ? STATUS_DONE : STATUS_FAILED;
+        text_clear(&help);
+        return status;
+    }
+    if (ok && operands.count < 1) {
+        err_list_at(&errors, ERR_USAGE, NULL, "check takes a campaign, or recordings; try 'thrum check --help'");
+        ok = false;
+    }
+    if (ok && operands.count > 1 && is_campaign(operands.items[0])) {
+        err_list_at(&errors, ERR_USAGE, NULL, "check takes one campaign at a time; try 'thrum check --help'");
+        ok = false;
+    }
+    if (ok)
+        return check_all(&operands, &arguments);
+    message_errors(&errors);
+    return STATUS_WRONG_USE;
+}
+
+const struct command command_check = {
+    .name = "check",
+    .arguments = "CAMPAIGN | FILE...",
+    .summary = "are these recordings fit to use? nothing else",
+    .groups = check_groups,
+    .examples = "  thrum check reed-bed\n"
+                "  thrum check take1.wav take2.wav\n",
+    .run = run,
+};

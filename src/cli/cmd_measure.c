@@ -1,0 +1,331 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _XOPEN_SOURCE 700 /* realpath */
+#include "base/absent.h"
+#include "base/files.h"
+#include "base/memory.h"
+#include "base/pool.h"
+#include "cli/help.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "cli/progress.h"
+#include "cli/rotor_options.h"
+#include "cli/run_list.h"
+#include "measure/background.h"
+#include "measure/campaign_measure.h"
+#include "measure/measure.h"
+#include "measure/run_json.h"
+#include "report/report.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct measure_arguments {
+    struct rotor_choice rotor;
+    double rpm, rpm_tolerance_pct, motor_rpm;
+    double full_scale_db, distance_m, reference_distance_m, start_s, end_s;
+    char *background, *output;
+    int channel, tach_channel, jobs, bands, field;
+    double tach_pulses_per_rev;
+    bool json, quiet, strict;
+};
+
+static const char *const band_choices[] = { "1/1", "1/3", "1/6", "1/12", "1/24", NULL };
+static const char *const field_choices[] = { "free", "diffuse", NULL };
+static const int bands_per_octave[] = { 1, 3, 6, 12, 24 };
+
+#define MEASURE_NUMBER(member, name, argument, low, high, help)                                                        \
+    VALUE_ROW(VALUE_NUMBER, struct measure_arguments, member, name, 0, argument, low, high, help)
+#define MEASURE_COUNT(member, name, letter, low, high, help)                                                           \
+    VALUE_ROW(VALUE_COUNT, struct measure_arguments, member, name, letter, "N", low, high, help)
+#define MEASURE_TEXT(member, name, letter, argument, help)                                                             \
+    VALUE_ROW(VALUE_TEXT, struct measure_arguments, member, name, letter, argument, 0, 4000, help)
+
+static const struct option_row measure_rows[] = {
+    MEASURE_NUMBER(full_scale_db, "full-scale-db", "DB", 0, 250,
+                   "level of a full-scale sine, dB re 20 µPa; default: none, levels are dBFS"),
+    MEASURE_TEXT(background, "background", 0, "FILE", "recording of the background, same gain and channel"),
+    MEASURE_NUMBER(distance_m, "distance-m", "M", 0.01, 10000, "from microphone to rotor; default: no correction"),
+    MEASURE_NUMBER(reference_distance_m, "reference-distance-m", "M", 0.01, 10000,
+                   "distance that levels are told for; default: 1"),
+    MEASURE_NUMBER(start_s, "start-s", "S", 0, 1e6, "start of the part to use; default: the steady part"),
+    MEASURE_NUMBER(end_s, "end-s", "S", 0, 1e6, "end of the part to use; default: the steady part"),
+    MEASURE_COUNT(channel, "channel", 0, 1, 32, "the microphone's channel; default: 1"),
+    MEASURE_COUNT(tach_channel, "tach-channel", 0, 1, 32, "the tachometer's channel; default: none"),
+    MEASURE_NUMBER(tach_pulses_per_rev, "tach-pulses-per-rev", "X", 0.01, 10000,
+                   "pulses per turn of the rotor; default: 1"),
+    { .name = "bands",
+      .kind = OPTION_VALUE,
+      .argument = "FRACTION",
+      .value = { .type = VALUE_CHOICE, .offset = offsetof(struct measure_arguments, bands), .choices = band_choices },
+      .help = "also bands of this fraction of an octave: 1/1, 1/6, 1/12 or 1/24; default: third octaves, 1/3, alone" },
+    { .name = "field",
+      .kind = OPTION_VALUE,
+      .argument = "FIELD",
+      .value = { .type = VALUE_CHOICE, .offset = offsetof(struct measure_arguments, field), .choices = field_choices },
+      .help = "sound field for loudness: free or diffuse; default: free" },
+    MEASURE_COUNT(jobs, "jobs", 'j', 1, 1024, "recordings measured side by side; default: the processors there are"),
+    MEASURE_TEXT(output, "output", 'o', "DIR", "write one results file a recording into DIR, for report --from"),
+    FLAG_ROW(struct measure_arguments, json, "json", 0, "results to standard output instead of the table"),
+    FLAG_ROW(struct measure_arguments, strict, "strict", 0, "status 1 when a recording is unusable"),
+    FLAG_ROW(struct measure_arguments, quiet, "quiet", 'q', "no table, no progress line"),
+};
+
+static const struct option_row speed_rows[] = {
+    MEASURE_NUMBER(rpm, "rpm", "RPM", 1, 500000, "rotor speed, rev/min; default: from the sound"),
+    MEASURE_NUMBER(rpm_tolerance_pct, "rpm-tolerance", "PCT", 0.01, 50, "how far the speed may be off, %; default: 2"),
+    MEASURE_NUMBER(motor_rpm, "motor-rpm", "RPM", 1, 1000000, "motor speed where the drive has a ratio"),
+    MEASURE_TEXT(rotor.campaign_path, "campaign", 0, "CAMPAIGN",
+                 "measure recordings as this campaign's log says, with its calibration and background"),
+    MEASURE_TEXT(rotor.variant_name, "variant", 0, "NAME", "take only the rotor from the campaign"),
+};
+
+static const struct option_group measure_groups[] = {
+    { "Options", measure_rows, COUNT_OF(measure_rows) },
+    { "Speed, or a campaign that knows it", speed_rows, COUNT_OF(speed_rows) },
+    { 0 },
+};
+
+/* Single recordings, side by side. */
+struct batch {
+    char **files;
+    const struct measure_arguments *arguments;
+    const struct variant *variant;
+    struct gain gain;
+    const struct figures *background;
+    struct findings findings;
+    struct run_result *runs;
+    struct err *errors;
+};
+
+static void measure_one(void *context, size_t index)
+{
+    struct batch *batch = context;
+    const struct measure_arguments *arguments = batch->arguments;
+    struct run_result *out = &batch->runs[index];
+    struct measure_request request;
+    measure_request_init(&request);
+    request.path = batch->files[index];
+    request.variant = batch->variant;
+    request.gain = batch->gain;
+    request.gain_findings = &batch->findings;
+    request.background = batch->background;
+    request.distance_m = arguments->distance_m;
+    request.reference_distance_m = is_given(arguments->distance_m) ? arguments->reference_distance_m : ABSENT;
+    request.log.rpm = out->rpm_given = arguments->rpm;
+    request.log.rpm_tolerance_pct = out->rpm_tolerance_pct = arguments->rpm_tolerance_pct;
+    request.log.motor_rpm = out->motor_rpm = arguments->motor_rpm;
+    request.log.tach_channel = arguments->tach_channel - 1;
+    request.log.tach_pulses_per_rev = arguments->tach_pulses_per_rev;
+    request.channel = arguments->channel - 1;
+    request.start_s = arguments->start_s;
+    request.end_s = arguments->end_s;
+    request.bands_per_octave = bands_per_octave[arguments->bands];
+    request.is_diffuse = arguments->field == 1;
+    struct err *err = &batch->errors[index];
+    if (!(out->file = memory_copy_text(batch->files[index])) ||
+        (batch->variant && batch->variant->name && !(out->variant = memory_copy_text(batch->variant->name))))
+        err_memory(err);
+    else if (measure_recording(&request, out, err) && run_result_settle(out, err))
+        *err = (struct err){ 0 };
+}
+
+static unsigned job_count(const struct measure_arguments *arguments)
+{
+    return arguments->jobs > 0 ? (unsigned)arguments->jobs : pool_processor_count();
+}
+
+static bool measure_files(const struct measure_arguments *arguments, const struct variant *variant,
+                          const struct operands *files, struct run_list *runs, struct err *err)
+{
+    struct figures background;
+    figures_init(&background);
+    struct batch batch = { .files = files->items,
+                           .arguments = arguments,
+                           .variant = variant,
+                           .gain = gain_of_full_scale(arguments->full_scale_db) };
+    bool ok = run_list_new(runs, (size_t)files->count, err);
+    batch.runs = runs->items;
+    if (ok && !(batch.errors = memory_new(runs->count, sizeof *batch.errors)))
+        ok = err_memory(err);
+    if (ok && arguments->background) {
+        ok = background_measure(arguments->background, arguments->channel - 1, &batch.gain, &background,
+                                &batch.findings, err);
+        batch.background = &background;
+    }
+    if (ok)
+        pool_run(job_count(arguments), runs->count, measure_one, &batch);
+    for (size_t i = 0; ok && i < runs->count; i++) {
+        if (batch.errors[i].kind != ERR_NONE) {
+            *err = batch.errors[i];
+            ok = false;
+        }
+    }
+    findings_clear(&batch.findings);
+    figures_clear(&background);
+    free(batch.errors);
+    return ok;
+}
+
+/* The rows of the log that a file on the command line means: its name as in the log, or its path. */
+static bool rows_of_file(const struct campaign *campaign, const char *file, size_t *selection, size_t *count,
+                         struct err *err)
+{
+    size_t before = *count;
+    char *real = realpath(file, NULL);
+    for (size_t i = 0; i < campaign->run_count; i++) {
+        char *path = files_join(campaign->folder, campaign->runs[i].file);
+        char *real_run = path ? realpath(path, NULL) : NULL;
+        if (strcmp(campaign->runs[i].file, file) == 0 || (real && real_run && strcmp(real, real_run) == 0))
+            selection[(*count)++] = i;
+        free(path);
+        free(real_run);
+    }
+    free(real);
+    return *count > before ||
+           err_file(err, ERR_NAME, file, "not in the run log of this campaign; add a row, or use --variant");
+}
+
+static bool measure_rows_of_campaign(const struct measure_arguments *arguments, const struct campaign *campaign,
+                                     const struct operands *files, struct run_list *runs, struct err *err)
+{
+    size_t *selection = memory_new(campaign->run_count * (size_t)files->count, sizeof *selection), count = 0;
+    bool ok = selection || err_memory(err);
+    for (int i = 0; ok && i < files->count; i++)
+        ok = rows_of_file(campaign, files->items[i], selection, &count, err);
+    struct progress progress;
+    progress_start(&progress, arguments->quiet);
+    const struct measure_progress watch = { progress_done, &progress };
+    const struct measure_plan plan = { .selection = selection,
+                                       .selection_count = count,
+                                       .bands_per_octave = bands_per_octave[arguments->bands],
+                                       .is_diffuse = arguments->field == 1,
+                                       .job_count = job_count(arguments),
+                                       .progress = &watch };
+    ok = ok && run_list_new(runs, count, err) && campaign_measure(campaign, &plan, runs->items, err);
+    progress_end(&progress);
+    free(selection);
+    return ok;
+}
+
+/* One file a run, named after its recording and row: folders of several machines can be poured together. */
+static bool write_files(const struct run_list *runs, const char *folder, struct err *err)
+{
+    bool ok = files_make_folder(folder, err);
+    for (size_t i = 0; ok && i < runs->count; i++) {
+        struct text name = { 0 }, content = { 0 };
+        for (const char *at = runs->items[i].file; *at; at++)
+            text_add_bytes(&name, *at == '/' ? "_" : at, 1);
+        if (runs->items[i].row > 0)
+            text_addf(&name, ".row%d", runs->items[i].row);
+        text_add(&name, ".json");
+        char *path = name.failed ? NULL : files_join(folder, name.data);
+        ok = path ? run_list_write(&runs->items[i], 1, &content, err) &&
+                        files_write(path, content.data, content.length, err)
+                  : err_memory(err);
+        free(path);
+        text_clear(&name);
+        text_clear(&content);
+    }
+    return ok;
+}
+
+static enum exit_status show(const struct run_list *runs, const struct measure_arguments *arguments)
+{
+    struct err err;
+    struct text out = { 0 };
+    enum exit_status status = STATUS_DONE;
+    bool ok = !arguments->output || write_files(runs, arguments->output, &err);
+    if (ok && arguments->json)
+        ok = run_list_write(runs->items, runs->count, &out, &err);
+    else if (ok && !arguments->quiet)
+        report_terminal_runs(runs->items, runs->count, &out);
+    if (!ok)
+        message_err(&err);
+    if (!ok || !print_text(&out))
+        status = STATUS_FAILED;
+    for (size_t i = 0; i < runs->count; i++) {
+        if (runs->items[i].error[0]) {
+            message("%s: %s", runs->items[i].file, runs->items[i].error);
+            status = STATUS_FAILED;
+        } else if (arguments->strict && run_result_verdict(&runs->items[i]) == SEVERITY_UNUSABLE) {
+            message("%s: unusable, and --strict was given", runs->items[i].file);
+            status = STATUS_FAILED;
+        }
+    }
+    text_clear(&out);
+    return status;
+}
+
+static enum exit_status measure(const struct measure_arguments *arguments, const struct operands *files)
+{
+    struct err_list errors = { 0 };
+    struct err err = { 0 };
+    struct campaign campaign = { 0 };
+    struct run_list runs = { 0 };
+    bool has_campaign = false;
+    const struct variant *variant = NULL;
+    enum exit_status status;
+    bool ok = rotor_choice_resolve(&arguments->rotor, false, &campaign, &has_campaign, &variant, &errors);
+    if (ok)
+        ok = (has_campaign && !variant ? measure_rows_of_campaign(arguments, &campaign, files, &runs, &err)
+                                       : measure_files(arguments, variant, files, &runs, &err)) ||
+             (err_list_add(&errors, &err), false);
+    if (ok) {
+        status = show(&runs, arguments);
+    } else {
+        message_errors(&errors);
+        status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
+    }
+    run_list_clear(&runs);
+    campaign_clear(&campaign);
+    return status;
+}
+
+static enum exit_status run(const struct command *command, int argc, char **argv)
+{
+    struct measure_arguments arguments = { .rpm = ABSENT,
+                                           .rpm_tolerance_pct = 2,
+                                           .motor_rpm = ABSENT,
+                                           .full_scale_db = ABSENT,
+                                           .distance_m = ABSENT,
+                                           .reference_distance_m = 1,
+                                           .start_s = ABSENT,
+                                           .end_s = ABSENT,
+                                           .channel = 1,
+                                           .bands = 1,
+                                           .tach_pulses_per_rev = 1 };
+    rotor_choice_init(&arguments.rotor);
+    struct operands operands;
+    struct err_list errors = { 0 };
+    bool wants_help = false;
+    enum exit_status status = STATUS_WRONG_USE;
+    bool ok = options_parse(command, argc, argv, &arguments, &arguments.rotor.rotor, &arguments.rotor.rotor_was_given,
+                            &wants_help, &operands, &errors);
+    if (wants_help) {
+        struct text help = { 0 };
+        help_command(command, &help);
+        status = print_text(&help) ? STATUS_DONE : STATUS_FAILED;
+        text_clear(&help);
+    } else if (ok && operands.count < 1) {
+        message("measure takes at least one recording; try 'thrum measure --help'");
+    } else if (ok) {
+        status = measure(&arguments, &operands);
+    } else {
+        message_errors(&errors);
+    }
+    rotor_choice_clear(&arguments.rotor);
+    free(arguments.background);
+    free(arguments.output);
+    return status;
+}
+
+const struct command command_measure = {
+    .name = "measure",
+    .arguments = "FILE... [--campaign CAMPAIGN]",
+    .summary = "measure single recordings, no campaign needed",
+    .groups = measure_groups,
+    .takes_rotor = true,
+    .examples = "  thrum measure hover.wav --blades 2 --rpm 4200 --full-scale-db 121.4\n"
+                "  thrum measure --campaign reed-bed --json reed-bed/stock2-4200-a.wav >stock2-4200-a.json\n",
+    .run = run,
+};

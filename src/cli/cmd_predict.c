@@ -1,0 +1,149 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/absent.h"
+#include "base/num.h"
+#include "cli/help.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "cli/rotor_options.h"
+#include "rotor/drive.h"
+
+#include <jansson.h>
+#include <stdlib.h>
+
+struct predict_arguments {
+    struct rotor_choice rotor;
+    double rpm, rpm_tolerance_pct, highest_hz;
+    bool json;
+};
+
+static const struct option_row predict_rows[] = {
+    VALUE_ROW(VALUE_NUMBER, struct predict_arguments, rpm, "rpm", 0, "RPM", 1, 500000, "rotor speed, rev/min; needed"),
+    VALUE_ROW(VALUE_NUMBER, struct predict_arguments, rpm_tolerance_pct, "rpm-tolerance", 0, "PCT", 0.01, 50,
+              "how far the speed may be off, %; default: 2"),
+    VALUE_ROW(VALUE_NUMBER, struct predict_arguments, highest_hz, "highest-hz", 0, "HZ", 20, 200000,
+              "lines up to this frequency; default: 5000"),
+    VALUE_ROW(VALUE_TEXT, struct predict_arguments, rotor.campaign_path, "campaign", 0, "CAMPAIGN", 0, 4000,
+              "a campaign that holds the variant; its recordings need not be there"),
+    VALUE_ROW(VALUE_TEXT, struct predict_arguments, rotor.variant_name, "variant", 0, "NAME", 0, 200,
+              "the variant of that campaign"),
+    FLAG_ROW(struct predict_arguments, json, "json", 0, "lines to standard output as JSON"),
+};
+
+static const struct option_group predict_groups[] = {
+    { "Options", predict_rows, COUNT_OF(predict_rows) },
+    { 0 },
+};
+
+static void add_table(const struct lines *lines, struct text *out)
+{
+    char number[3][32];
+    text_addf(out, "%10s  %8s  %10s  %s\n", "Hz", "+- Hz", "per turn", "line");
+    for (size_t i = 0; i < lines->count; i++) {
+        const struct line *line = &lines->items[i];
+        /* The dash of an absent order is three bytes wide but one column. */
+        text_addf(out, "%10s  %8s  %*s  %s\n", num_format(number[0], sizeof *number, line->hz, 2),
+                  num_format(number[1], sizeof *number, line->tolerance_hz, 2), is_given(line->rotor_order) ? 10 : 12,
+                  num_format(number[2], sizeof *number, line->rotor_order, 3), line->source);
+    }
+}
+
+static void add_json(const struct lines *lines, const struct predict_arguments *arguments, struct text *out)
+{
+    json_t *list = json_array();
+    bool ok = list != NULL;
+    for (size_t i = 0; ok && i < lines->count; i++) {
+        const struct line *line = &lines->items[i];
+        json_t *order = is_given(line->rotor_order) ? json_real(num_round(line->rotor_order, 6)) : json_null();
+        ok = json_array_append_new(list, json_pack("{s:f, s:f, s:o, s:s}", "hz", num_round(line->hz, 4), "tolerance_hz",
+                                                   num_round(line->tolerance_hz, 4), "rotor_order", order, "source",
+                                                   line->source)) == 0;
+    }
+    json_t *root = json_pack("{s:f, s:o}", "rpm", arguments->rpm, "lines", list);
+    char *text = ok && root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
+    json_decref(root);
+    if (text) {
+        text_add(out, text);
+        text_add(out, "\n");
+    } else {
+        out->failed = true;
+    }
+    free(text);
+}
+
+static enum exit_status predict(const struct predict_arguments *arguments)
+{
+    struct err_list errors = { 0 };
+    struct err err;
+    struct campaign campaign = { 0 };
+    struct lines lines = { 0 };
+    struct text out = { 0 };
+    bool has_campaign;
+    const struct variant *variant;
+    enum exit_status status;
+    bool ok = rotor_choice_resolve(&arguments->rotor, true, &campaign, &has_campaign, &variant, &errors);
+    if (ok && !variant) {
+        err_list_at(&errors, ERR_USAGE, NULL,
+                    "predict needs a rotor: --blades and its drive, or --campaign and --variant");
+        ok = false;
+    }
+    if (ok && !is_given(arguments->rpm)) {
+        err_list_at(&errors, ERR_USAGE, NULL, "predict needs --rpm, the rotor's speed");
+        ok = false;
+    }
+    if (ok &&
+        !drive_lines(variant, arguments->rpm, arguments->rpm_tolerance_pct, arguments->highest_hz, &lines, &err)) {
+        err_list_add(&errors, &err);
+        ok = false;
+    }
+    if (ok && arguments->json)
+        add_json(&lines, arguments, &out);
+    else if (ok)
+        add_table(&lines, &out);
+    if (ok) {
+        status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
+    } else {
+        message_errors(&errors);
+        status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
+    }
+    text_clear(&out);
+    lines_clear(&lines);
+    campaign_clear(&campaign);
+    return status;
+}
+
+static enum exit_status run(const struct command *command, int argc, char **argv)
+{
+    struct predict_arguments arguments = { .rpm = ABSENT, .rpm_tolerance_pct = 2, .highest_hz = 5000 };
+    rotor_choice_init(&arguments.rotor);
+    struct operands operands;
+    struct err_list errors = { 0 };
+    bool wants_help = false;
+    enum exit_status status = STATUS_WRONG_USE;
+    bool ok = options_parse(command, argc, argv, &arguments, &arguments.rotor.rotor, &arguments.rotor.rotor_was_given,
+                            &wants_help, &operands, &errors);
+    if (wants_help) {
+        struct text help = { 0 };
+        help_command(command, &help);
+        status = print_text(&help) ? STATUS_DONE : STATUS_FAILED;
+        text_clear(&help);
+    } else if (ok && operands.count > 0) {
+        message("predict takes no file; try 'thrum predict --help'");
+    } else if (ok) {
+        status = predict(&arguments);
+    } else {
+        message_errors(&errors);
+    }
+    rotor_choice_clear(&arguments.rotor);
+    return status;
+}
+
+const struct command command_predict = {
+    .name = "predict",
+    .arguments = "--rpm RPM --blades N [OPTION...]",
+    .summary = "the lines that a rotor and its drive must make at a speed",
+    .groups = predict_groups,
+    .takes_rotor = true,
+    .examples = "  thrum predict --rpm 2100 --blades 5 --drive belt --motor-pulley-teeth 12 --rotor-pulley-teeth 60\n"
+                "  thrum predict --rpm 2100 --campaign reed-bed --variant slow5\n",
+    .run = run,
+};

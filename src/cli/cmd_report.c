@@ -1,0 +1,212 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/memory.h"
+#include "base/nearest.h"
+#include "base/pool.h"
+#include "cli/help.h"
+#include "cli/message.h"
+#include "cli/options.h"
+#include "cli/progress.h"
+#include "cli/run_list.h"
+#include "compare/results.h"
+#include "measure/campaign_measure.h"
+#include "report/report.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct report_arguments {
+    char *output, *reference, *formats, *from;
+    int jobs, bands, field;
+    bool json, quiet, strict;
+};
+
+static const char *const band_choices[] = { "1/1", "1/3", "1/6", "1/12", "1/24", NULL };
+static const char *const field_choices[] = { "free", "diffuse", NULL };
+
+static const struct option_row report_rows[] = {
+    VALUE_ROW(VALUE_TEXT, struct report_arguments, output, "output", 'o', "DIR", 0, 4000,
+              "folder for the report; default: thrum-report"),
+    VALUE_ROW(VALUE_TEXT, struct report_arguments, formats, "formats", 0, "LIST", 0, 40,
+              "what to write, of pdf,html,json,csv; default: all four"),
+    VALUE_ROW(VALUE_TEXT, struct report_arguments, reference, "reference", 0, "VARIANT", 0, 60,
+              "the variant that others are compared with; default: the campaign's"),
+    VALUE_ROW(VALUE_TEXT, struct report_arguments, from, "from", 0, "DIR", 0, 4000,
+              "take the results of thrum measure --json in DIR in place of the recordings"),
+    { .name = "bands",
+      .kind = OPTION_VALUE,
+      .argument = "FRACTION",
+      .value = { .type = VALUE_CHOICE, .offset = offsetof(struct report_arguments, bands), .choices = band_choices },
+      .help = "also bands of this fraction of an octave: 1/1, 1/6, 1/12 or 1/24; default: third octaves, 1/3, alone" },
+    { .name = "field",
+      .kind = OPTION_VALUE,
+      .argument = "FIELD",
+      .value = { .type = VALUE_CHOICE, .offset = offsetof(struct report_arguments, field), .choices = field_choices },
+      .help = "sound field for loudness: free or diffuse; default: free" },
+    VALUE_ROW(VALUE_COUNT, struct report_arguments, jobs, "jobs", 'j', "N", 1, 1024,
+              "recordings measured side by side; default: the processors there are"),
+    FLAG_ROW(struct report_arguments, json, "json", 0, "results to standard output instead of the table"),
+    FLAG_ROW(struct report_arguments, strict, "strict", 0, "status 1 when a run is unusable"),
+    FLAG_ROW(struct report_arguments, quiet, "quiet", 'q', "no table, no progress line"),
+};
+
+static const struct option_group report_groups[] = {
+    { "Options", report_rows, COUNT_OF(report_rows) },
+    { 0 },
+};
+
+static const int bands_per_octave[] = { 1, 3, 6, 12, 24 };
+
+static bool parse_formats(const char *list, struct report_formats *formats, struct err_list *errors)
+{
+    static const char *const names[] = { "pdf", "html", "json", "csv" };
+    bool *const members[] = { &formats->pdf, &formats->html, &formats->json, &formats->csv };
+    *formats = (struct report_formats){ 0 };
+    for (const char *at = list;; at++) {
+        size_t length = strcspn(at, ","), i = 0;
+        while (i < COUNT_OF(names) && (strlen(names[i]) != length || strncmp(at, names[i], length) != 0))
+            i++;
+        if (i == COUNT_OF(names)) {
+            err_list_at(errors, ERR_USAGE, NULL,
+                        "--formats knows no \"%.*s\"; it takes pdf, html, json and csv, with commas", (int)length, at);
+            return false;
+        }
+        *members[i] = true;
+        at += length;
+        if (*at == '\0')
+            return true;
+    }
+}
+
+static bool find_reference(const struct campaign *campaign, const char *name, size_t *index, struct err_list *errors)
+{
+    *index = campaign->reference;
+    if (!name || campaign_find_variant(campaign, name, index))
+        return true;
+    err_list_at(errors, ERR_NAME, NULL, "--reference: no variant \"%.60s\" in %.200s", name, campaign->yaml_path);
+    return false;
+}
+
+static bool measure_all(const struct campaign *campaign, const struct report_arguments *arguments,
+                        struct run_list *runs, struct err *err)
+{
+    struct progress progress;
+    progress_start(&progress, arguments->quiet);
+    const struct measure_progress watch = { progress_done, &progress };
+    const struct measure_plan plan = { .bands_per_octave = bands_per_octave[arguments->bands],
+                                       .is_diffuse = arguments->field == 1,
+                                       .job_count =
+                                           arguments->jobs > 0 ? (unsigned)arguments->jobs : pool_processor_count(),
+                                       .progress = &watch };
+    bool ok = run_list_new(runs, campaign->run_count, err) && campaign_measure(campaign, &plan, runs->items, err);
+    progress_end(&progress);
+    return ok;
+}
+
+static bool write_all(const struct results *results, const struct report_arguments *arguments,
+                      const struct report_formats *formats, struct err *err)
+{
+    struct text paths = { 0 }, table = { 0 };
+    const char *folder = arguments->output ? arguments->output : "thrum-report";
+    bool ok = report_write(results, formats, folder, &paths, err);
+    if (ok && arguments->json)
+        ok = report_json(results, &table, err);
+    else if (ok && !arguments->quiet)
+        report_terminal(results, &table);
+    if (ok && !arguments->json && !arguments->quiet && paths.length > 0)
+        text_addf(&table, "\nwritten:\n%s", paths.data);
+    if (ok && !print_text(&table))
+        ok = err_set(err, ERR_FILE, "the report is written, but its table could not be printed");
+    text_clear(&paths);
+    text_clear(&table);
+    return ok;
+}
+
+static bool any_unusable(const struct results *results)
+{
+    for (size_t i = 0; i < results->run_count; i++)
+        if (run_result_verdict(&results->runs[i]) == SEVERITY_UNUSABLE)
+            return true;
+    return false;
+}
+
+static enum exit_status report_campaign(const struct campaign *campaign, const struct report_arguments *arguments,
+                                        const struct report_formats *formats)
+{
+    struct err_list errors = { 0 };
+    struct err err = { 0 };
+    struct run_list runs = { 0 };
+    struct results results = { .campaign = campaign };
+    bool ok = find_reference(campaign, arguments->reference, &results.reference, &errors);
+    if (ok && arguments->from)
+        ok = run_list_read_folder(arguments->from, campaign, &runs, &errors);
+    else
+        ok = ok && (measure_all(campaign, arguments, &runs, &err) || (err_list_add(&errors, &err), false));
+    results.runs = runs.items;
+    results.run_count = runs.count;
+    if (ok) {
+        results.is_absolute = true;
+        for (size_t i = 0; i < runs.count; i++)
+            results.is_absolute = results.is_absolute && runs.items[i].is_absolute;
+        const struct compare_request request = { campaign, results.reference };
+        ok = (compare_runs(&request, runs.items, runs.count, &results.comparisons, &err) &&
+              write_all(&results, arguments, formats, &err)) ||
+             (err_list_add(&errors, &err), false);
+    }
+    enum exit_status status = STATUS_DONE;
+    if (!ok) {
+        message_errors(&errors);
+        status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
+    } else if (arguments->strict && any_unusable(&results)) {
+        message("a run is unusable, and --strict was given");
+        status = STATUS_FAILED;
+    }
+    comparisons_clear(&results.comparisons);
+    run_list_clear(&runs);
+    return status;
+}
+
+static enum exit_status run(const struct command *command, int argc, char **argv)
+{
+    struct report_arguments arguments = { .bands = 1 };
+    struct report_formats formats = { true, true, true, true };
+    struct operands operands;
+    struct err_list errors = { 0 };
+    struct campaign campaign = { 0 };
+    struct text help = { 0 };
+    bool wants_help = false;
+    enum exit_status status = STATUS_WRONG_USE;
+    bool ok = options_parse(command, argc, argv, &arguments, NULL, NULL, &wants_help, &operands, &errors);
+    if (wants_help) {
+        help_command(command, &help);
+        status = print_text(&help) ? STATUS_DONE : STATUS_FAILED;
+        text_clear(&help);
+        goto done;
+    }
+    if (ok && operands.count != 1) {
+        err_list_at(&errors, ERR_USAGE, NULL, "report takes one campaign; try 'thrum report --help'");
+        ok = false;
+    }
+    ok = ok && (!arguments.formats || parse_formats(arguments.formats, &formats, &errors));
+    ok = ok && campaign_read(operands.items[0], arguments.from != NULL, &campaign, &errors);
+    if (ok)
+        status = report_campaign(&campaign, &arguments, &formats);
+    else
+        message_errors(&errors);
+done:
+    campaign_clear(&campaign);
+    free(arguments.output);
+    free(arguments.reference);
+    free(arguments.formats);
+    free(arguments.from);
+    return status;
+}
+
+const struct command command_report = {
+    .name = "report",
+    .arguments = "CAMPAIGN [-o DIR]",
+    .summary = "measure every run of a campaign, compare the variants, write the report",
+    .groups = report_groups,
+    .examples = "  thrum report reed-bed -o reed-bed-report\n"
+                "  thrum report reed-bed/campaign.yaml --reference stock2 --formats pdf,csv\n",
+    .run = run,
+};

@@ -1,0 +1,157 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/run_list.h"
+
+#include "base/files.h"
+#include "base/memory.h"
+#include "base/version.h"
+#include "measure/run_json.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+
+bool run_list_new(struct run_list *list, size_t count, struct err *err)
+{
+    struct run_result *items = memory_new(count, sizeof *items);
+    if (!items)
+        return err_memory(err);
+    for (size_t i = 0; i < count; i++)
+        run_result_init(&items[i]);
+    *list = (struct run_list){ items, count };
+    return true;
+}
+
+void run_list_clear(struct run_list *list)
+{
+    for (size_t i = 0; i < list->count; i++)
+        run_result_clear(&list->items[i]);
+    free(list->items);
+    *list = (struct run_list){ 0 };
+}
+
+bool run_list_write(const struct run_result *runs, size_t count, struct text *out, struct err *err)
+{
+    json_t *list = json_array();
+    bool ok = list != NULL;
+    for (size_t i = 0; ok && i < count; i++)
+        ok = json_array_append_new(list, run_json_write(&runs[i])) == 0;
+    json_t *root = json_pack("{s:{s:s, s:i}, s:o}", "thrum", "version", thrum_version, "format", THRUM_RESULTS_FORMAT,
+                             "runs", list);
+    char *text = ok && root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
+    json_decref(root);
+    if (!text)
+        return err_memory(err);
+    text_add(out, text);
+    text_add(out, "\n");
+    free(text);
+    return !out->failed || err_memory(err);
+}
+
+/* The run of the campaign that a result is of; its row tells apart two rows with the same file. */
+static bool find_run(const struct campaign *campaign, const struct run_result *result, size_t *index)
+{
+    for (size_t i = 0; i < campaign->run_count; i++) {
+        if (campaign->runs[i].row == result->row && strcmp(campaign->runs[i].file, result->file) == 0) {
+            *index = i;
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool take_run(const json_t *object, const char *path, const struct campaign *campaign, struct run_list *out,
+                     struct err *err)
+{
+    struct run_result result;
+    if (!run_json_read(object, path, &result, err))
+        return false;
+    size_t index;
+    bool ok = true;
+    if (!find_run(campaign, &result, &index)) {
+        run_result_clear(&result);
+    } else if (out->items[index].file) {
+        ok = err_file(err, ERR_SYNTAX, path, "a second result of %s, row %d of the run log; keep one", result.file,
+                      result.row);
+        run_result_clear(&result);
+    } else {
+        out->items[index] = result;
+    }
+    return ok;
+}
+
+static bool take_file(const char *path, const struct campaign *campaign, struct run_list *out, struct err *err)
+{
+    json_error_t at;
+    json_t *root = json_load_file(path, JSON_REJECT_DUPLICATES, &at);
+    if (!root)
+        return err_at(err, ERR_SYNTAX, &(struct place){ path, at.line > 0 ? at.line : 0, at.column }, "%.200s",
+                      at.text);
+    const json_t *format = json_object_get(json_object_get(root, "thrum"), "format");
+    const json_t *runs = json_object_get(root, "runs");
+    bool ok = true;
+    if (!json_is_integer(format) || !json_is_array(runs))
+        ok = err_file(err, ERR_SYNTAX, path, "no results of thrum measure --json; take it out of the folder");
+    else if (json_integer_value(format) != THRUM_RESULTS_FORMAT)
+        ok = err_file(err, ERR_SYNTAX, path, "results of format %d; this program reads format %d",
+                      (int)json_integer_value(format), THRUM_RESULTS_FORMAT);
+    for (size_t i = 0; ok && i < json_array_size(runs); i++)
+        ok = take_run(json_array_get(runs, i), path, campaign, out, err);
+    json_decref(root);
+    return ok;
+}
+
+static bool is_json_name(const char *name)
+{
+    size_t length = strlen(name);
+    return name[0] != '.' && length > 5 && strcmp(name + length - 5, ".json") == 0;
+}
+
+static void take_folder(DIR *folder, const char *path, const struct campaign *campaign, struct run_list *out,
+                        struct err_list *errors)
+{
+    struct err err;
+    const struct dirent *entry;
+    while ((entry = readdir(folder))) {
+        if (!is_json_name(entry->d_name))
+            continue;
+        char *file = files_join(path, entry->d_name);
+        if (!file)
+            err_memory(&err);
+        if (!file || !take_file(file, campaign, out, &err))
+            err_list_add(errors, &err);
+        free(file);
+    }
+    for (size_t i = 0; i < campaign->run_count; i++) {
+        if (!out->items[i].file) {
+            err_file(&err, ERR_MISSING, path,
+                     "no result of %s, row %d of the run log; thrum measure --json --campaign "
+                     "makes it",
+                     campaign->runs[i].file, campaign->runs[i].row);
+            err_list_add(errors, &err);
+        }
+    }
+}
+
+bool run_list_read_folder(const char *path, const struct campaign *campaign, struct run_list *out,
+                          struct err_list *errors)
+{
+    struct err err;
+    DIR *folder = opendir(path);
+    if (!folder) {
+        err_file(&err, ERR_FILE, path, "cannot open this folder: %s", strerror(errno));
+        err_list_add(errors, &err);
+        return false;
+    }
+    bool ok = run_list_new(out, campaign->run_count, &err);
+    if (!ok)
+        err_list_add(errors, &err);
+    else
+        take_folder(folder, path, campaign, out, errors);
+    closedir(folder);
+    if (ok && errors->count > 0) {
+        run_list_clear(out);
+        ok = false;
+    }
+    return ok;
+}

@@ -1,0 +1,64 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "measure/background.h"
+
+#include "base/absent.h"
+#include "measure/meter_run.h"
+#include "meters/meter_list.h"
+#include "recording/pressure.h"
+#include "recording/survey.h"
+
+/* A survey's findings that matter for a background become one finding each, worded for the runs. */
+static bool pass_findings_on(const char *path, const struct findings *own, struct findings *findings, struct err *err)
+{
+    for (size_t i = 0; i < own->count; i++) {
+        const struct finding *finding = &own->items[i];
+        if (finding->severity == SEVERITY_UNUSABLE)
+            return err_file(err, ERR_AUDIO, path, "this background recording is unusable: %.160s", finding->text);
+        if (finding->severity == SEVERITY_DOUBTFUL)
+            findings_add(findings, "background-doubtful", SEVERITY_DOUBTFUL, finding->band_hz,
+                         "the background recording: %.300s", finding->text);
+    }
+    return true;
+}
+
+static bool measure_open(struct recording *recording, const char *path, int channel, const struct gain *gain,
+                         struct figures *out, struct findings *findings, struct err *err)
+{
+    struct survey survey;
+    struct findings own = { 0 };
+    /* A background may be unsteady by nature: all of it counts. */
+    double rate_hz = recording_info(recording)->sample_rate_hz;
+    double duration_s = (double)recording_info(recording)->frame_count / rate_hz;
+    struct survey_request request = { .channel = channel,
+                                      .start_s = 0,
+                                      .end_s = duration_s,
+                                      .gain = *gain,
+                                      .expected_blade_hz = ABSENT,
+                                      .lowest_band_hz = 20 };
+    bool ok = survey_recording(recording, &request, &survey, &own, err) && pass_findings_on(path, &own, findings, err);
+    findings_clear(&own);
+    if (!ok)
+        return false;
+    struct pressure pressure = { .recording = recording,
+                                 .channel = channel,
+                                 .pa_per_full_scale = gain->pa_per_full_scale,
+                                 .sample_rate_hz = rate_hz,
+                                 .first_frame = 0,
+                                 .frame_count = recording_info(recording)->frame_count };
+    struct meter_setup setup = { .is_absolute = gain->is_absolute, .expected_blade_hz = ABSENT };
+    return meter_run(level_meters, level_meter_count, &setup, &pressure, out, err);
+}
+
+bool background_measure(const char *path, int channel, const struct gain *gain, struct figures *out,
+                        struct findings *findings, struct err *err)
+{
+    struct recording *recording = recording_open(path, err);
+    if (!recording)
+        return false;
+    figures_init(out);
+    bool ok = measure_open(recording, path, channel, gain, out, findings, err);
+    if (!ok)
+        figures_clear(out);
+    recording_free(recording);
+    return ok;
+}

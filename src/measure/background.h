@@ -1,0 +1,16 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_MEASURE_BACKGROUND_H
+#define THRUM_MEASURE_BACKGROUND_H
+
+/* The background at a microphone: level and band figures of a recording made with everything but the rotor running. */
+
+#include "meters/figures.h"
+#include "recording/finding.h"
+#include "recording/gain.h"
+
+/* False when the recording can't be used as a background: unreadable, or unusable by its survey (err says why). Lesser
+ * findings are added, worded for the runs that use this background. */
+bool background_measure(const char *path, int channel, const struct gain *gain, struct figures *out,
+                        struct findings *findings, struct err *err) MUST_CHECK;
+
+#endif

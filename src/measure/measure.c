@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "measure/measure.h"
+
+#include "base/absent.h"
+#include "base/units.h"
+#include "measure/meter_run.h"
+#include "measure/trace.h"
+#include "meters/meter_list.h"
+#include "recording/pressure.h"
+#include "recording/survey.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+void measure_request_init(struct measure_request *request)
+{
+    *request = (struct measure_request){
+        .distance_m = ABSENT,
+        .reference_distance_m = ABSENT,
+        .height_m = ABSENT,
+        .source_height_m = ABSENT,
+        .air = { ABSENT, ABSENT, ABSENT, ABSENT },
+        .log = { .rpm = ABSENT,
+                 .rpm_tolerance_pct = ABSENT,
+                 .motor_rpm = ABSENT,
+                 .voltage_v = ABSENT,
+                 .tach_channel = -1,
+                 .tach_pulses_per_rev = ABSENT },
+        .start_s = ABSENT,
+        .end_s = ABSENT,
+        .bands_per_octave = 3,
+    };
+}
+
+/* What is wrong with a recording is a figure of it, not a failure of the program. */
+static bool unmeasured(struct run_result *out, const struct err *why)
+{
+    snprintf(out->error, sizeof out->error, "%s", why->text);
+    findings_add(&out->findings, "unreadable", SEVERITY_UNUSABLE, ABSENT, "could not be measured: %s", why->text);
+    return true;
+}
+
+static double expected_blade_hz(const struct measure_request *request)
+{
+    return request->variant ? rpm_to_hz(request->log.rpm) * request->variant->blades : ABSENT;
+}
+
+static bool survey(const struct measure_request *request, struct recording *recording, struct run_result *out,
+                   struct err *err)
+{
+    struct survey found;
+    struct survey_request wanted = { .channel = request->channel,
+                                     .start_s = request->start_s,
+                                     .end_s = request->end_s,
+                                     .gain = request->gain,
+                                     .expected_blade_hz = expected_blade_hz(request),
+                                     .lowest_band_hz = 20 };
+    if (!survey_recording(recording, &wanted, &found, &out->findings, err))
+        return false;
+    out->duration_s = found.duration_s;
+    out->used_start_s = found.used_start_s;
+    out->used_end_s = found.used_end_s;
+    snprintf(out->used_reason, sizeof out->used_reason, "%s", found.used_reason);
+    return true;
+}
+
+static bool all_meters(const struct measure_request *request, struct pressure *pressure, struct figures *figures,
+                       struct err *err)
+{
+    const struct meter_kind *kinds[32];
+    size_t count = 0, room = sizeof kinds / sizeof *kinds;
+    for (size_t i = 0; i < level_meter_count && count < room; i++)
+        kinds[count++] = level_meters[i];
+    for (size_t i = 0; i < hearing_meter_count && count < room; i++)
+        kinds[count++] = hearing_meters[i];
+    struct meter_setup setup = { .is_absolute = request->gain.is_absolute,
+                                 .bands_per_octave = request->bands_per_octave,
+                                 .is_diffuse = request->is_diffuse,
+                                 .expected_blade_hz = expected_blade_hz(request) };
+    return meter_run(kinds, count, &setup, pressure, figures, err);
+}
+
+static bool explain(const struct measure_request *request, struct pressure *pressure, struct run_result *out,
+                    struct err *err)
+{
+    struct figures *figures = &out->figures;
+    if (!rotor_explain(request->variant, &request->log, figures, pressure, &out->rotor, &out->findings, err) ||
+        !tonality_rate(&figures->spectrum, request->gain.is_absolute, &out->rotor, &out->tonality, err) ||
+        !trace_of_spectrum(&figures->spectrum, &out->trace, err))
+        return false;
+    annoyance_fill(&figures->hearing, &out->tonality);
+    free(figures->spectrum.pa2);
+    figures->spectrum.pa2 = NULL;
+    struct reference_conditions conditions = { .distance_m = request->distance_m,
+                                               .reference_distance_m = request->reference_distance_m,
+                                               .air = request->air,
+                                               .background = request->background };
+    return at_reference_compute(figures, &conditions, &out->at_reference, &out->findings, err);
+}
+
+/* A survey's verdict that leaves nothing to measure. */
+static bool is_hopeless(const struct run_result *out)
+{
+    return findings_have(&out->findings, "non-finite") || findings_have(&out->findings, "silence") ||
+           !(out->used_end_s > out->used_start_s);
+}
+
+static bool measure_open(const struct measure_request *request, struct recording *recording, struct run_result *out,
+                         struct err *err)
+{
+    const struct recording_info *info = recording_info(recording);
+    out->sample_rate_hz = info->sample_rate_hz;
+    if (!survey(request, recording, out, err))
+        return false;
+    if (is_hopeless(out)) {
+        const struct finding *worst = &out->findings.items[0];
+        for (size_t i = 0; i < out->findings.count; i++)
+            if (out->findings.items[i].severity > worst->severity)
+                worst = &out->findings.items[i];
+        snprintf(out->error, sizeof out->error, "%s", out->findings.count ? worst->text : "nothing of it can be used");
+        return true;
+    }
+    struct pressure pressure = { .recording = recording,
+                                 .channel = request->channel,
+                                 .pa_per_full_scale = request->gain.pa_per_full_scale,
+                                 .sample_rate_hz = info->sample_rate_hz };
+    pressure.first_frame = (uint64_t)llround(out->used_start_s * info->sample_rate_hz);
+    uint64_t end = (uint64_t)llround(out->used_end_s * info->sample_rate_hz);
+    end = end < info->frame_count ? end : info->frame_count;
+    pressure.frame_count = end - pressure.first_frame;
+    return all_meters(request, &pressure, &out->figures, err) && explain(request, &pressure, out, err);
+}
+
+bool measure_recording(const struct measure_request *request, struct run_result *out, struct err *err)
+{
+    out->is_absolute = request->gain.is_absolute;
+    out->full_scale_sine_db = request->gain.is_absolute ? request->gain.full_scale_sine_db : ABSENT;
+    out->gain_uncertainty_db = request->gain.standard_uncertainty_db;
+    out->gain_drift_db = request->gain.drift_db;
+    snprintf(out->gain_source, sizeof out->gain_source, "%s", request->gain.source);
+    const struct findings *about_gain = request->gain_findings;
+    for (size_t i = 0; about_gain && i < about_gain->count; i++) {
+        const struct finding *finding = &about_gain->items[i];
+        findings_add(&out->findings, finding->code, finding->severity, finding->band_hz, "%s", finding->text);
+    }
+    struct err why;
+    struct recording *recording = recording_open(request->path, &why);
+    bool ok = recording != NULL;
+    if (ok && request->channel >= recording_info(recording)->channel_count)
+        ok = err_file(&why, ERR_AUDIO, request->path, "has no channel %d, only %d; see channel in the run log",
+                      request->channel + 1, recording_info(recording)->channel_count);
+    ok = ok && measure_open(request, recording, out, &why);
+    recording_free(recording);
+    if (!ok && (why.kind == ERR_MEMORY || why.kind == ERR_INTERNAL)) {
+        *err = why;
+        return false;
+    }
+    if (!ok && !unmeasured(out, &why))
+        return false;
+    return !out->findings.failed || err_memory(err);
+}

@@ -58,11 +58,11 @@ extern const size_t demo_run_count;
 /* The reeds on a calm morning, present in every recording. */
 extern const struct demo_haystack demo_rustle, demo_breeze;
 
-/* Level of a full-scale sine at the gain of the runs, and how far the gain is from it at the two calibrator
- * recordings; the clipped run was made with the gain turned up by mistake. */
+/* Level of a full-scale sine at the gain of the runs, and how far the gain is from it at the two calibrator recordings
+ * (the recorder drifted while all was packed up); the clipped run was made with the gain turned up by mistake. */
 #define DEMO_FULL_SCALE_SINE_DB 100.0
-#define DEMO_GAIN_BEFORE_DB 0.04
-#define DEMO_GAIN_AFTER_DB (-0.04)
+#define DEMO_GAIN_BEFORE_DB 0.0
+#define DEMO_GAIN_AFTER_DB (-0.08)
 #define DEMO_CLIPPED_GAIN_DB 26.0
 #define DEMO_CALIBRATOR_DB 94.0
 #define DEMO_CALIBRATOR_HZ 1000.0

@@ -3,7 +3,9 @@
 #define THRUM_ROTOR_DRIVE_H
 
 /* One model of the drive: two shafts (rotor, motor) tied by a ratio, parts on shafts, and the lines that the parts must
- * make. Nothing is wired for one kind of drive. Sources: IEC and handbook rules named beside each rule in drive.c. */
+ * make. A part is an order on one shaft, or a fixed frequency, with a tolerance of its own and a set of multiples;
+ * nothing is wired for one kind of drive. The rule and its source stand beside each part in drive.c. Lines are owned by
+ * the caller (lines_clear). Frequencies are exact arithmetic of the given teeth, poles and balls. */
 
 #include "campaign/campaign.h"
 #include "rotor/rotor.h"
@@ -31,6 +33,9 @@ struct line {
     int number;                   /* harmonic within its family */
     double hz, tolerance_hz;      /* at the speed asked for */
     double rotor_order;           /* hz / rotor shaft speed; ABSENT for lines fixed in Hz */
+    int part;                     /* lines of one part (one race of one bearing, one mains frequency) share it */
+    int sideband;                 /* multiple of the electrical frequency beside a PWM line; 0 elsewhere */
+    double own_tolerance_pct;     /* beyond what the speed's tolerance brings: slip, mains, PWM clock */
 };
 
 struct lines {

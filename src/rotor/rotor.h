@@ -31,6 +31,8 @@ struct tone {
     double level_db;              /* power of the whole line, unweighted */
     double above_noise_db;        /* over the noise in the critical band around it */
     double bandwidth_hz;          /* of the lines counted to it */
+    double line_ratio_db;         /* its highest line over the noise in that line */
+    double uncertainty_hz;        /* standard uncertainty of hz */
     char source[SOURCE_TEXT_MAX]; /* "blade 2", "belt mesh 1", ..., "unexplained" */
     double expected_hz;           /* where its source should be at the measured speed; ABSENT when unexplained */
     char alternatives[ALTERNATIVES_MAX][SOURCE_TEXT_MAX]; /* other parts that fit as well */

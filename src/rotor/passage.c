@@ -1,0 +1,57 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rotor/passage.h"
+
+#include "base/absent.h"
+#include "base/memory.h"
+#include "rotor/speed.h"
+
+#include <math.h>
+
+static struct blade_passage judge(const struct passage_question *question, int harmonic)
+{
+    double order = (double)harmonic * question->blades;
+    struct blade_passage passage = { .harmonic = harmonic,
+                                     .expected_hz = order * question->log_hz,
+                                     .tolerance_hz = order * question->log_hz * question->log_tolerance_pct / 100,
+                                     .measured_hz = ABSENT,
+                                     .level_db = ABSENT,
+                                     .above_noise_db = ABSENT,
+                                     .verdict = BLADE_ABSENT };
+    if (!is_given(question->shaft_hz))
+        return passage;
+    double line_hz = order * question->shaft_hz;
+    double width_hz = speed_match_hz(0.2 * question->step_hz, line_hz,
+                                     question->shaft_uncertainty_hz / question->shaft_hz, question->step_hz);
+    const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
+    if (!tone)
+        return passage;
+    passage.measured_hz = tone->hz;
+    passage.level_db = tone->level_db;
+    passage.above_noise_db = tone->above_noise_db;
+    /* Whether the log is off is the speed's question: at the tolerance's edge all lines go one way. */
+    bool is_off = is_given(question->log_hz) &&
+                  fabs(question->shaft_hz / question->log_hz - 1) > question->log_tolerance_pct / 100;
+    passage.verdict = is_off ? BLADE_SHIFTED : BLADE_AGREES;
+    return passage;
+}
+
+bool passages_judge(const struct passage_question *question, struct blade_passage **out, size_t *count, struct err *err)
+{
+    double base_hz = is_given(question->shaft_hz) ? question->shaft_hz : question->log_hz;
+    *out = NULL;
+    *count = 0;
+    if (question->blades <= 0 || !is_given(base_hz))
+        return true;
+    struct blade_passage *passages = memory_new(PASSAGES_MAX, sizeof *passages);
+    if (!passages)
+        return err_memory(err);
+    for (int harmonic = 1; harmonic <= PASSAGES_MAX; harmonic++) {
+        if (harmonic * question->blades * base_hz > question->highest_hz)
+            break;
+        passages[harmonic - 1] = judge(question, harmonic);
+        if (harmonic <= PASSAGES_LEAST || passages[harmonic - 1].verdict != BLADE_ABSENT)
+            *count = (size_t)harmonic;
+    }
+    *out = passages;
+    return true;
+}

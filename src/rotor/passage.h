@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_ROTOR_PASSAGE_H
+#define THRUM_ROTOR_PASSAGE_H
+
+/* The verdict on each blade-passage line: where the log expects it, where the sound has it. `agrees`: the line belongs
+ * to the comb of the measured speed and lies within the log's tolerance; `shifted`: it belongs to the comb and lies
+ * outside; `absent`: nothing of the comb stands out there. A tone that merely happens to lie where the log expects a
+ * line, without a comb, agrees with nothing. */
+
+#include "rotor/rotor.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct passage_question {
+    const struct tone *tones;
+    size_t tone_count;
+    int blades;
+    double log_hz, log_tolerance_pct;      /* of the shaft; ABSENT without a log */
+    double shaft_hz, shaft_uncertainty_hz; /* by the sound or the tachometer; ABSENT when it can't be told */
+    double step_hz, highest_hz;
+};
+
+/* *out is owned by the caller (free); at least PASSAGES_LEAST harmonics as far as the spectrum goes, and on to the last
+ * one found, at most PASSAGES_MAX. */
+#define PASSAGES_LEAST 4
+#define PASSAGES_MAX 20
+bool passages_judge(const struct passage_question *question, struct blade_passage **out, size_t *count,
+                    struct err *err) MUST_CHECK;
+
+#endif

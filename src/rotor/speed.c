@@ -1,0 +1,188 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rotor/speed.h"
+
+#include "base/absent.h"
+
+#include <math.h>
+
+enum { HARMONICS = 40, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 10 };
+
+#define DRIFT_SHARE 0.0003      /* of a line's frequency, in the width of a match */
+#define HIT_PROBABILITY 0.5     /* a comb's line stands out of the noise, or does not: either is as likely */
+#define MAINS_SHARE 0.001       /* a tone this near a multiple of the mains is likely the mains */
+#define MAINS_CHANCE 0.35       /* and so counts for little */
+#define MAINS_MULTIPLES 16      /* looked at */
+#define INSIDE_PROBABILITY 0.85 /* that the log is right within its tolerance; common practice */
+#define CELL_SHARE 0.001        /* speeds nearer than this are one trial */
+#define LEAST_EVIDENCE 3.0      /* odds of 20 to 1 */
+
+struct comb {
+    double hz, variance; /* of the shaft */
+    double evidence;
+    int hits;
+    double residual; /* sum of squares in standard uncertainties */
+};
+
+const struct tone *tone_nearest(const struct tone *tones, size_t count, double hz, double tolerance_hz)
+{
+    size_t low = 0, high = count;
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        if (tones[middle].hz < hz)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    const struct tone *best = NULL;
+    double least = tolerance_hz;
+    for (size_t i = low > 0 ? low - 1 : 0; i < count && i <= low; i++) {
+        double distance = fabs(tones[i].hz - hz);
+        if (distance <= least) {
+            least = distance;
+            best = &tones[i];
+        }
+    }
+    return best;
+}
+
+double speed_match_hz(double tone_uncertainty_hz, double line_hz, double speed_uncertainty_share, double step_hz)
+{
+    double speed_hz = line_hz * speed_uncertainty_share;
+    return 3 * sqrt(tone_uncertainty_hz * tone_uncertainty_hz + speed_hz * speed_hz) + DRIFT_SHARE * line_hz +
+           0.05 * step_hz;
+}
+
+static bool is_mains(const struct speed_question *question, double hz)
+{
+    const double both_hz[] = { is_given(question->mains_hz) ? question->mains_hz : 50,
+                               is_given(question->mains_hz) ? question->mains_hz : 60 };
+    for (int i = 0; i < 2; i++) {
+        double multiple = round(hz / both_hz[i]);
+        if (multiple >= 1 && multiple <= MAINS_MULTIPLES &&
+            fabs(hz - multiple * both_hz[i]) < MAINS_SHARE * hz + 0.1 * question->step_hz)
+            return true;
+    }
+    return false;
+}
+
+/* Chance that a tone at least nearly as strong as `tone` lies within `width_hz` either side: from how many of those
+ * there are in the octave around it. */
+static double chance_of(const struct speed_question *question, const struct tone *tone, double width_hz)
+{
+    double low_hz = tone->hz / sqrt(2.0), high_hz = tone->hz * sqrt(2.0);
+    size_t as_strong = 0;
+    for (size_t i = 0; i < question->tone_count; i++) {
+        const struct tone *other = &question->tones[i];
+        if (other != tone && other->hz > low_hz && other->hz < high_hz &&
+            other->line_ratio_db > tone->line_ratio_db - 3)
+            as_strong++;
+    }
+    double chance = 1 - exp(-((double)as_strong + 0.5) / (high_hz - low_hz) * 2 * width_hz);
+    return is_mains(question, tone->hz) ? fmax(chance, MAINS_CHANCE) : chance;
+}
+
+static void take(struct comb *comb, const struct tone *tone, double order)
+{
+    double measured_hz = tone->hz / order;
+    double spread_hz = (tone->uncertainty_hz + DRIFT_SHARE / 3 * tone->hz) / order;
+    double variance = spread_hz * spread_hz;
+    double miss = measured_hz - comb->hz;
+    comb->residual += miss * miss / (variance + comb->variance);
+    double gain = comb->variance / (comb->variance + variance);
+    comb->hz += gain * miss;
+    comb->variance *= 1 - gain;
+    comb->hits++;
+}
+
+/* Follows the comb that `anchor` would be the `number`th harmonic of. */
+static struct comb follow(const struct speed_question *question, const struct tone *anchor, int number)
+{
+    double order = (double)number * question->blades;
+    double spread_hz = (anchor->uncertainty_hz + DRIFT_SHARE / 3 * anchor->hz) / order;
+    struct comb comb = { .hz = anchor->hz / order, .variance = spread_hz * spread_hz, .hits = 1 };
+    double width_hz = speed_match_hz(anchor->uncertainty_hz, anchor->hz, 0, question->step_hz);
+    comb.evidence = log(HIT_PROBABILITY / fmin(chance_of(question, anchor, width_hz), HIT_PROBABILITY));
+    double misses = 0;
+    for (int m = 1; m <= HARMONICS; m++) {
+        double line_hz = comb.hz * m * question->blades;
+        if (line_hz > question->highest_tone_hz)
+            break;
+        if (m == number) {
+            comb.evidence += misses;
+            misses = 0;
+            continue;
+        }
+        width_hz = speed_match_hz(0.2 * question->step_hz, line_hz, sqrt(comb.variance) / comb.hz, question->step_hz);
+        const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
+        double gain = tone ? log(HIT_PROBABILITY / chance_of(question, tone, width_hz)) : 0;
+        if (!tone || gain <= 0) {
+            misses += log(1 - HIT_PROBABILITY);
+            continue;
+        }
+        if (gain + misses <= 0 && m > number)
+            break;
+        comb.evidence += misses + gain;
+        misses = 0;
+        take(&comb, tone, (double)m * question->blades);
+    }
+    return comb;
+}
+
+/* Logarithm of the prior weight of one trial speed. */
+static double prior(const struct speed_question *question, double shaft_hz)
+{
+    if (!is_given(question->log_hz)) {
+        double octaves = log(question->highest_hz / question->lowest_hz);
+        return log(CELL_SHARE / octaves);
+    }
+    double tolerance = question->log_tolerance_pct / 100;
+    double off = fabs(shaft_hz / question->log_hz - 1);
+    if (off <= tolerance)
+        return log(INSIDE_PROBABILITY * fmin(CELL_SHARE / (2 * tolerance), 1));
+    double outside = 2 * (SPEED_SEARCH_PCT / 100 - tolerance);
+    return log((1 - INSIDE_PROBABILITY) * CELL_SHARE / fmax(outside, CELL_SHARE));
+}
+
+static bool is_within(const struct speed_question *question, double shaft_hz)
+{
+    if (is_given(question->log_hz))
+        return fabs(shaft_hz / question->log_hz - 1) <= fmax(SPEED_SEARCH_PCT, question->log_tolerance_pct) / 100;
+    return shaft_hz >= question->lowest_hz && shaft_hz <= question->highest_hz;
+}
+
+/* Is this tone one of the strongest, so that it may start a trial? */
+static bool is_anchor(const struct speed_question *question, const struct tone *tone)
+{
+    size_t stronger = 0;
+    for (size_t i = 0; i < question->tone_count; i++)
+        if (question->tones[i].line_ratio_db > tone->line_ratio_db)
+            stronger++;
+    return stronger < ANCHOR_TONES;
+}
+
+struct speed speed_from_tones(const struct speed_question *question)
+{
+    struct comb best = { .evidence = -INFINITY };
+    for (size_t i = 0; i < question->tone_count && question->blades > 0; i++) {
+        const struct tone *anchor = &question->tones[i];
+        if (!is_anchor(question, anchor))
+            continue;
+        for (int number = 1; number <= ANCHOR_HARMONICS; number++) {
+            double shaft_hz = anchor->hz / number / question->blades;
+            if (!is_within(question, shaft_hz))
+                continue;
+            struct comb comb = follow(question, anchor, number);
+            comb.evidence += prior(question, comb.hz);
+            if (comb.evidence > best.evidence)
+                best = comb;
+        }
+    }
+    struct speed speed = { .shaft_hz = ABSENT, .uncertainty_hz = ABSENT, .evidence = best.evidence };
+    if (best.evidence < LEAST_EVIDENCE)
+        return speed;
+    speed.shaft_hz = best.hz;
+    double scatter = best.hits > 2 ? best.residual / (best.hits - 1) : 1;
+    speed.uncertainty_hz = sqrt(best.variance * fmax(scatter, 1));
+    speed.harmonic_count = best.hits;
+    return speed;
+}

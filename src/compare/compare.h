@@ -23,6 +23,7 @@ struct comparison {
     char quantity[40]; /* "LAeq_db", "third_octave_db", "blade_tone_db", "loudness_n5_sone", ... */
     double band_hz;    /* nominal, for third octaves; else ABSENT */
     char variant[64], reference[64];
+    char microphone[132]; /* the variant's; names in full where variant and reference differ: "a / b" */
     double variant_value, reference_value;      /* at the point, at the reference distance */
     double variant_ci95_low, variant_ci95_high; /* of the fitted value itself; ABSENT where not known */
     double reference_ci95_low, reference_ci95_high;
@@ -49,8 +50,9 @@ struct fit_point {
 
 struct curve {
     enum operating_quantity at;
-    char quantity[40]; /* "LAeq_db" */
+    char quantity[40]; /* "LAeq_db", "power_loading_n_w" */
     char variant[64];
+    char microphone[64];
     struct curve_point *points;
     size_t point_count;
     struct fit_point *fit; /* empty when there is nothing to fit */
@@ -65,6 +67,7 @@ struct budget_line {
     char variant[64];
     enum operating_quantity at;
     double value;
+    char microphone[132]; /* as in the comparison */
     char component[96];
     double standard_db;        /* standard uncertainty of the difference from this component */
     double degrees_of_freedom; /* INFINITY for type B */
@@ -76,6 +79,7 @@ struct equal_level {
     enum operating_quantity at;
     double level_db;
     char variant[64];
+    char microphone[64];
     double value, ci95_low, ci95_high; /* ABSENT where the level is outside what was measured; then reason says so */
     char reason[160];
 };
@@ -85,6 +89,7 @@ struct contribution {
     enum operating_quantity at;
     double value;
     char variant[64];
+    char microphone[64];
     char part[48]; /* "1000 Hz", "blade tones", "other tones", "broadband" */
     double band_hz;
     double share_db; /* part of the difference carried, dB */

@@ -1,0 +1,154 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "compare/difference.h"
+
+#include "base/absent.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define CONFIDENCE 0.95
+
+static double own_unit(enum quantity_kind kind, double y)
+{
+    return quantity_is_logarithmic(kind) ? exp(y) : y;
+}
+
+/* The interval of one fitted value from the scatter alone; a bound has no lower end. */
+static void own_interval(const struct grid *grid, const struct cell *cell, const struct estimate *estimate, double *low,
+                         double *high)
+{
+    struct uncertainty scatter = grid_scatter(grid, cell);
+    double standard = scatter.standard * sqrt(estimate->leverage);
+    double factor = estimate->is_upper_bound ? student_factor_one_sided(scatter.degrees_of_freedom, CONFIDENCE)
+                                             : student_factor_two_sided(scatter.degrees_of_freedom, CONFIDENCE);
+    enum quantity_kind kind = grid->quantity.kind;
+    *high = own_unit(kind, estimate->y + factor * standard);
+    *low = estimate->is_upper_bound ? own_unit(kind, -INFINITY) : own_unit(kind, estimate->y - factor * standard);
+}
+
+static void add_scatter(const struct side *side, struct uncertainty scatter, struct component *component)
+{
+    component->standard = side->sensitivity * scatter.standard * sqrt(side->estimate->leverage);
+    component->degrees_of_freedom = scatter.degrees_of_freedom;
+    snprintf(component->name, sizeof component->name, "scatter of %d runs of %s", side->estimate->run_count,
+             side->variant->name);
+}
+
+/* A scatter that both share is one component: its parts have the same degrees of freedom, not each their own. */
+static void scatter_components(const struct grid *grid, const struct cell *const cells[2], const struct side sides[2],
+                               struct difference *out)
+{
+    struct component parts[2] = { 0 };
+    for (int i = 0; i < 2; i++)
+        add_scatter(&sides[i], grid_scatter(grid, cells[i]), &parts[i]);
+    if (!grid->is_pooled) {
+        out->components[out->component_count++] = parts[0];
+        out->components[out->component_count++] = parts[1];
+        return;
+    }
+    struct component *both = &out->components[out->component_count++];
+    *both = (struct component){ .standard = hypot(parts[0].standard, parts[1].standard),
+                                .degrees_of_freedom = grid->pooled.degrees_of_freedom };
+    snprintf(both->name, sizeof both->name, "scatter of the runs, pooled over variants");
+}
+
+static struct uncertainty sum_of(const struct difference *difference)
+{
+    struct uncertainty parts[COMPONENT_MAX];
+    size_t count = 0;
+    for (size_t i = 0; i < difference->component_count; i++)
+        if (!difference->components[i].cancels)
+            parts[count++] = (struct uncertainty){ difference->components[i].standard,
+                                                   difference->components[i].degrees_of_freedom };
+    return uncertainty_sum(parts, count);
+}
+
+static void interval(const struct estimate *variant, const struct estimate *reference, struct difference *out)
+{
+    struct uncertainty sum = sum_of(out);
+    bool one_sided = variant->is_upper_bound || reference->is_upper_bound;
+    double factor = one_sided ? student_factor_one_sided(sum.degrees_of_freedom, CONFIDENCE)
+                              : student_factor_two_sided(sum.degrees_of_freedom, CONFIDENCE);
+    double reach = factor * sum.standard;
+    out->low = variant->is_upper_bound ? -(double)INFINITY : out->value - reach;
+    out->high = reference->is_upper_bound ? (double)INFINITY : out->value + reach;
+    if (!is_given(reach)) {
+        out->low = out->high = out->probability = ABSENT;
+        return;
+    }
+    if (!(sum.standard > 0)) {
+        out->probability = out->value == 0 ? 1 : 0;
+        return;
+    }
+    double two_sided = student_tail_two_sided(out->value / sum.standard, sum.degrees_of_freedom);
+    bool speaks = variant->is_upper_bound ? out->value < 0 : out->value > 0;
+    out->probability = !one_sided ? two_sided : speaks ? two_sided / 2 : 1 - two_sided / 2;
+}
+
+static bool may_be_compared(const struct side sides[2], enum quantity_kind kind, struct difference *out)
+{
+    if (sides[0].estimate->is_upper_bound && sides[1].estimate->is_upper_bound) {
+        snprintf(out->reason, sizeof out->reason, "both levels are only upper bounds: too near the background");
+        return false;
+    }
+    if (!quantity_is_level(kind) || sides[0].microphone == sides[1].microphone)
+        return true;
+    if (!sides[0].run->is_absolute || !sides[1].run->is_absolute) {
+        snprintf(out->reason, sizeof out->reason,
+                 "recorded with different microphones of which not both are calibrated");
+        return false;
+    }
+    return true;
+}
+
+static void explain_missing_interval(struct difference *out)
+{
+    for (size_t i = 0; i < out->component_count; i++)
+        if (!out->components[i].cancels && !is_given(out->components[i].standard)) {
+            snprintf(out->reason, sizeof out->reason, "no interval: unknown size of %s", out->components[i].name);
+            return;
+        }
+}
+
+void difference_compute(const struct campaign *campaign, const struct run_result *runs, const struct grid *grid,
+                        const struct cell *variant_cell, const struct cell *reference_cell,
+                        const struct estimate *variant, const struct estimate *reference, double mismatch_db,
+                        struct difference *out)
+{
+    *out = (struct difference){ .value = ABSENT, .low = ABSENT, .high = ABSENT, .probability = ABSENT };
+    enum quantity_kind kind = grid->quantity.kind;
+    const struct cell *cells[2] = { variant_cell, reference_cell };
+    const struct estimate *estimates[2] = { variant, reference };
+    struct side sides[2];
+    for (int i = 0; i < 2; i++)
+        sides[i] = (struct side){
+            .variant = &campaign->variants[cells[i]->variant],
+            .microphone = &campaign->microphones[cells[i]->microphone],
+            .run = &runs[cells[i]->samples[0].run],
+            .estimate = estimates[i],
+            .sensitivity = quantity_is_logarithmic(kind) ? exp(estimates[i]->y) : 1,
+        };
+    out->variant_value = own_unit(kind, variant->y);
+    out->reference_value = own_unit(kind, reference->y);
+    own_interval(grid, variant_cell, variant, &out->variant_low, &out->variant_high);
+    own_interval(grid, reference_cell, reference, &out->reference_low, &out->reference_high);
+    out->variant_run_count = variant->run_count;
+    out->reference_run_count = reference->run_count;
+    out->is_curved = variant->is_curved || reference->is_curved;
+    if (!may_be_compared(sides, kind, out))
+        return;
+    out->is_given = true;
+    out->value = out->variant_value - out->reference_value;
+    scatter_components(grid, cells, sides, out);
+    double per_db = quantity_per_gain_db(kind);
+    if (mismatch_db > 0 && is_given(per_db) && per_db > 0) {
+        double mismatch = mismatch_db * per_db * (sides[0].sensitivity + sides[1].sensitivity) / 2;
+        struct component *component = &out->components[out->component_count++];
+        *component = (struct component){ .standard = uncertainty_rectangular(mismatch).standard,
+                                         .degrees_of_freedom = INFINITY };
+        snprintf(component->name, sizeof component->name, "operating points that do not quite coincide");
+    }
+    budget_type_b(&sides[0], &sides[1], kind, out->components, &out->component_count);
+    explain_missing_interval(out);
+    interval(variant, reference, out);
+}

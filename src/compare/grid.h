@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_COMPARE_GRID_H
+#define THRUM_COMPARE_GRID_H
+
+/* One quantity against one operating quantity for every variant at every microphone: samples, laws, and the scatter
+ * that they share. Built from the usable runs; owned by the caller, grid_clear frees it. */
+
+#include "compare/compare.h"
+#include "compare/gum.h"
+#include "compare/law.h"
+#include "compare/quantity.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct cell {
+    size_t variant, microphone; /* indices in the campaign */
+    struct sample *samples;     /* sorted by value; upper bounds too */
+    size_t count;
+    size_t clean_count; /* samples that are no upper bounds */
+    struct law clean;   /* through those only */
+    struct law all;     /* through all of them */
+    double repeat_squares, repeat_degrees;
+};
+
+struct grid {
+    enum operating_quantity at;
+    struct quantity quantity;
+    struct cell *cells; /* variant by variant in the campaign's order, in it microphone by microphone */
+    size_t cell_count;
+    bool is_pooled;            /* one scatter for all cells */
+    struct uncertainty pooled; /* of one run */
+};
+
+struct grid_source {
+    const struct campaign *campaign;
+    const struct run_result *runs;
+    size_t run_count;
+    const size_t *run_variant, *run_microphone; /* of each run, by index in the campaign; SIZE_MAX: not known */
+    bool without_doubtful;
+};
+
+bool run_is_usable(const struct run_result *run);
+
+/* Doubtful as a whole: a finding of that severity which does not concern one band only. */
+bool run_is_doubtful(const struct run_result *run);
+
+bool grid_build(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
+                struct grid *out, struct err *err) MUST_CHECK;
+void grid_clear(struct grid *grid);
+
+const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t microphone); /* NULL: no runs there */
+
+/* Standard deviation of one run about the law of this cell, and its degrees of freedom (0: none can be had). */
+struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell);
+
+/* The fitted value of a cell at an operating value. */
+struct estimate {
+    bool is_given;
+    bool is_upper_bound; /* the truth is at most y */
+    bool is_curved;
+    double y;
+    double leverage;          /* variance of y in units of the variance of one run */
+    double background_per_db; /* change of y per dB of background */
+    double slope;             /* dy / d lg(value) */
+    int run_count;
+    char reason[200];
+};
+
+void grid_estimate(const struct grid *grid, const struct cell *cell, double value, struct estimate *out);
+
+#endif

@@ -1,0 +1,106 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "compare/operating.h"
+
+#include "base/absent.h"
+#include "base/units.h"
+#include "compare/law.h"
+
+#include <math.h>
+
+bool operating_log_was_wrong(const struct run_result *run)
+{
+    if (!is_given(run->rpm_given) || !(run->rotor.rpm_measured > 0))
+        return false;
+    for (size_t i = 0; i < run->rotor.blade_passage_count; i++)
+        if (run->rotor.blade_passages[i].verdict == BLADE_SHIFTED)
+            return true;
+    return false;
+}
+
+static double speed_rpm(const struct run_result *run)
+{
+    if (!is_given(run->rpm_given) || operating_log_was_wrong(run))
+        return run->rotor.rpm_measured;
+    return run->rpm_given;
+}
+
+double operating_value(const struct run_result *run, const struct variant *variant, enum operating_quantity quantity)
+{
+    switch (quantity) {
+    case OPERATING_THRUST_N:
+        return run->thrust_n;
+    case OPERATING_POWER_W:
+        return run->power_w;
+    case OPERATING_RPM:
+        return speed_rpm(run);
+    case OPERATING_TIP_SPEED_M_S:
+        return variant_tip_speed_m_s(variant, speed_rpm(run));
+    case OPERATING_THROTTLE_PCT:
+        return run->throttle_pct;
+    case OPERATING_QUANTITY_COUNT:
+        return ABSENT;
+    }
+    return ABSENT;
+}
+
+const char *operating_unit(enum operating_quantity quantity)
+{
+    switch (quantity) {
+    case OPERATING_THRUST_N:
+        return "N";
+    case OPERATING_POWER_W:
+        return "W";
+    case OPERATING_RPM:
+        return "rev/min";
+    case OPERATING_TIP_SPEED_M_S:
+        return "m/s";
+    case OPERATING_THROTTLE_PCT:
+        return "%";
+    case OPERATING_QUANTITY_COUNT:
+        return "";
+    }
+    return "";
+}
+
+const char *operating_name(enum operating_quantity quantity)
+{
+    switch (quantity) {
+    case OPERATING_THRUST_N:
+        return "thrust";
+    case OPERATING_POWER_W:
+        return "power";
+    case OPERATING_RPM:
+        return "speed";
+    case OPERATING_TIP_SPEED_M_S:
+        return "tip speed";
+    case OPERATING_THROTTLE_PCT:
+        return "throttle";
+    case OPERATING_QUANTITY_COUNT:
+        return "";
+    }
+    return "";
+}
+
+size_t operating_spread(double low, double high, double out[3])
+{
+    if (!(low > 0) || !(high >= low))
+        return 0;
+    if (high < low * SAME_POINT_RATIO) {
+        out[0] = sqrt(low * high);
+        return 1;
+    }
+    for (int digits = 2; digits <= 4; digits++) {
+        double step = db_to_power_ratio(10 * (floor(log10(low)) + 1 - digits)); /* a power of ten */
+        double rounded[3] = { ceil(low / step - 1e-9) * step, round(sqrt(low * high) / step) * step,
+                              floor(high / step + 1e-9) * step };
+        if (rounded[1] > rounded[0] * SAME_POINT_RATIO && rounded[2] > rounded[1] * SAME_POINT_RATIO) {
+            for (int i = 0; i < 3; i++)
+                out[i] = rounded[i];
+            return 3;
+        }
+    }
+    out[0] = low;
+    out[1] = sqrt(low * high);
+    out[2] = high;
+    return 3;
+}

@@ -86,14 +86,21 @@ static double line_pa2(const struct fft *fft, size_t k)
 
 static void measure_band(const struct fft *fft, int index, struct demo_band *band)
 {
-    double mid_hz = 1000 * db_to_power_ratio(index), half = db_to_power_ratio(0.5), inside = 0, low = 0, high = 0;
+    const double far_ratio = class1_mask[MASK_COUNT - 1].ratio, far_db = class1_mask[MASK_COUNT - 1].least_db;
+    double mid_hz = 1000 * db_to_power_ratio(index), half = db_to_power_ratio(0.5);
+    double inside = 0, low = 0, high = 0, far = 0;
     for (size_t k = 1; k < fft->line_count; k++) {
         double hz = (double)k * line_hz_of(fft), pa2 = line_pa2(fft, k), least_db, most_db;
+        if (hz > mid_hz * far_ratio || hz < mid_hz / far_ratio) {
+            far += pa2;
+            continue;
+        }
         mask_at(hz, mid_hz, &least_db, &most_db);
         inside += hz >= mid_hz / half && hz < mid_hz * half ? pa2 : 0;
         high += pa2 * db_to_power_ratio(-least_db);
         low += pa2 * db_to_power_ratio(-most_db);
     }
+    high += far * db_to_power_ratio(-far_db);
     *band = (struct demo_band){ mid_hz, pa2_to_db(inside), pa2_to_db(low), pa2_to_db(high) };
 }
 

@@ -24,12 +24,17 @@ struct survey {
     double used_start_s, used_end_s;
     bool used_was_found; /* false: as asked for */
     char used_reason[200];
-    double peak_full_scale; /* largest absolute sample of the file */
-    uint64_t clipped_frames;
+    double peak_full_scale;  /* largest absolute sample of the file */
+    uint64_t clipped_frames; /* samples in flat tops, in the whole file */
 };
 
+/* Below this the survey takes sound for rumble: half of the expected blade passage, between 5 and 50 Hz; 20 Hz where
+ * none is known. */
+double survey_rumble_limit_hz(const struct survey_request *request);
+
 /* Surveys `recording` from its start. Findings are added with their severity; an unusable recording still gives a
- * survey (the caller decides). False only when the file cannot be read or memory is out. */
+ * survey (the caller decides). False only when the file cannot be read, has no such channel, the part asked for does
+ * not lie in it, or memory is out. */
 bool survey_recording(struct recording *recording, const struct survey_request *request, struct survey *out,
                       struct findings *findings, struct err *err) MUST_CHECK;
 

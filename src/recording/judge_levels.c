@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "recording/judge.h"
+
+#include "base/absent.h"
+#include "base/units.h"
+#include "recording/steady.h"
+
+#include <math.h>
+
+/* Random error of a band level, 4.34/sqrt(B T) dB (Bendat and Piersol), that is let pass unsaid. */
+#define ERROR_FACTOR_DB 4.34
+#define ERROR_MOST_DB 0.5
+#define USED_LEAST_S 1.0
+#define RUMBLE_OVER_DB 0.0 /* rumble as strong as all the rest */
+
+/* Width of a third-octave band over its mid-frequency, IEC 61260-1:2014: 10^0.05 - 10^-0.05. */
+static double third_octave_width(void)
+{
+    return db_to_power_ratio(0.5) - db_to_power_ratio(-0.5);
+}
+
+static void judge_length(const struct judged *judged, struct findings *findings)
+{
+    double used_s = judged->survey->used_end_s - judged->survey->used_start_s;
+    double lowest_hz = judged->request->lowest_band_hz, width = third_octave_width();
+    double error_db = ERROR_FACTOR_DB / sqrt(width * lowest_hz * used_s);
+    if (error_db <= ERROR_MOST_DB)
+        return;
+    double needed = ERROR_FACTOR_DB * ERROR_FACTOR_DB / (ERROR_MOST_DB * ERROR_MOST_DB * width);
+    findings_add(
+        findings, "too-short", used_s < USED_LEAST_S ? SEVERITY_DOUBTFUL : SEVERITY_NOTE, lowest_hz,
+        "%.1f s are short: noise in the %g Hz band is only known within %.1f dB (one standard deviation), within "
+        "%g dB from %.0f Hz up; record %.0f s or longer",
+        used_s, lowest_hz, error_db, ERROR_MOST_DB, needed / used_s, ceil(needed / lowest_hz));
+}
+
+static void judge_steadiness(const struct judged *judged, struct findings *findings)
+{
+    if (!(judged->used_range_db > STEADY_RANGE_DB) || isinf(judged->used_range_db))
+        return;
+    findings_add(findings, "unsteady-level", SEVERITY_DOUBTFUL, ABSENT,
+                 "the level of the used part changes by %.1f dB (half-second means, %g dB are held steady)%s; hold the "
+                 "speed and record again",
+                 judged->used_range_db, STEADY_RANGE_DB,
+                 judged->is_steady ? "" : " and no part of 1 s or more is steadier");
+}
+
+static void judge_rumble(const struct judged *judged, struct findings *findings)
+{
+    double low = 0, rest = 0, loudest = 0;
+    for (size_t i = judged->first; i < judged->end; i++) {
+        const struct step *step = &judged->steps->items[i];
+        low += step->low_square * (double)step->frame_count;
+        rest += step->mean_square * (double)step->frame_count;
+        loudest = fmax(loudest, step->low_square);
+    }
+    if (!(rest > 0))
+        return;
+    double over_db = power_ratio_to_db(low / rest);
+    if (over_db > RUMBLE_OVER_DB)
+        findings_add(findings, "low-frequency-rumble", SEVERITY_DOUBTFUL, ABSENT,
+                     "rumble between 2 Hz and %.0f Hz is %.1f dB stronger than all the rest (wind or handling); use a "
+                     "windscreen, keep the microphone out of the wash and off the stand, and record again",
+                     survey_rumble_limit_hz(judged->request), over_db);
+}
+
+void judge_levels(const struct judged *judged, struct findings *findings)
+{
+    judge_length(judged, findings);
+    judge_steadiness(judged, findings);
+    judge_rumble(judged, findings);
+}

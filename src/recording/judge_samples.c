@@ -1,0 +1,195 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "recording/judge.h"
+
+#include "base/absent.h"
+#include "base/units.h"
+
+#include <math.h>
+
+/* Flat tops up to one a second and a ten-thousandth of the samples leave levels as they are, but not the peak. */
+#define FLAT_TOPS_PER_S 1.0
+#define FLAT_SHARE 1e-4
+/* Boxes of equal samples are a fault where hardly any box comes near: low noise makes both. */
+#define EQUAL_AGAINST_NEAR 4
+#define EQUAL_RANGE_CODES 16
+#define SILENT_SHARE 0.1
+#define OFFSET_SHARE 0.01 /* of full scale */
+#define OFFSET_DOUBTFUL_SHARE 0.1
+/* Noise of rounding to codes, q^2/12, this far below the sound is no matter. */
+#define ROUNDING_BELOW_DB 40.0
+
+static double used_s(const struct judged *judged)
+{
+    return judged->survey->used_end_s - judged->survey->used_start_s;
+}
+
+static bool is_used(const struct judged *judged, size_t index)
+{
+    return index >= judged->first && index < judged->end;
+}
+
+static bool is_silent(const struct step *step)
+{
+    return step->constant_boxes >= STEP_BOXES / 2;
+}
+
+static void judge_bad_samples(const struct judged *judged, struct findings *findings)
+{
+    size_t bad = 0;
+    for (size_t i = 0; i < judged->steps->count; i++)
+        bad += judged->steps->items[i].bad_count;
+    if (bad > 0)
+        findings_add(
+            findings, "non-finite", SEVERITY_UNUSABLE, ABSENT,
+            "%zu samples are not numbers or beyond a million times full scale; export the recording again from "
+            "the original",
+            bad);
+}
+
+static void judge_clipping(const struct judged *judged, struct findings *findings)
+{
+    size_t runs = 0, frames = 0, runs_elsewhere = 0, used_frames = 0;
+    for (size_t i = 0; i < judged->steps->count; i++) {
+        size_t step_runs = step_flat_runs(judged->steps, i);
+        if (is_used(judged, i)) {
+            runs += step_runs;
+            frames += step_flat_frames(judged->steps, i);
+            used_frames += judged->steps->items[i].frame_count;
+        } else {
+            runs_elsewhere += step_runs;
+        }
+    }
+    const struct ceiling *ceilings = judged->steps->ceilings;
+    double ceiling_db = amplitude_ratio_to_db(fmax(ceilings[0].value, ceilings[1].value));
+    if (runs > 0) {
+        bool matters = (double)runs > fmax(FLAT_TOPS_PER_S * used_s(judged), 1) ||
+                       (double)frames > FLAT_SHARE * (double)used_frames;
+        findings_add(findings, "clipped", matters ? SEVERITY_UNUSABLE : SEVERITY_DOUBTFUL, ABSENT,
+                     "the sound is clipped: %zu flat tops in the used part (%.3g %% of its samples) at %.1f dB re full "
+                     "scale; %s",
+                     runs, 100 * (double)frames / (double)used_frames, ceiling_db,
+                     matters ? "lower the gain and record again"
+                             : "the peak level is too low, lower the gain next time");
+    } else if (runs_elsewhere > 0) {
+        findings_add(findings, "clipped", SEVERITY_NOTE, ABSENT,
+                     "the sound is clipped outside of the used part (%zu flat tops); lower the gain next time",
+                     runs_elsewhere);
+    }
+}
+
+static void judge_silence(const struct judged *judged, struct findings *findings)
+{
+    size_t used = 0, elsewhere = 0;
+    for (size_t i = 0; i < judged->steps->count; i++)
+        if (is_silent(&judged->steps->items[i]))
+            *(is_used(judged, i) ? &used : &elsewhere) += 1;
+    double step_s = judged->steps->step_s;
+    if (used > 0) {
+        bool matters = (double)used >= SILENT_SHARE * (double)(judged->end - judged->first);
+        findings_add(
+            findings, "silence", matters ? SEVERITY_UNUSABLE : SEVERITY_DOUBTFUL, ABSENT,
+            "%.1f s of the used part are digital silence (samples that never change); check cable, channel and "
+            "input, and record again",
+            step_s * (double)used);
+    } else if (elsewhere > 0) {
+        findings_add(findings, "silence", SEVERITY_NOTE, ABSENT,
+                     "%.1f s outside of the used part are digital silence (samples that never change); check what the "
+                     "recorder did there",
+                     step_s * (double)elsewhere);
+    }
+}
+
+static void judge_dropouts(const struct judged *judged, struct findings *findings)
+{
+    size_t equal = 0, near = 0, first = 0;
+    double range = 0, boxes = 0;
+    for (size_t i = judged->first; i < judged->end; i++) {
+        const struct step *step = &judged->steps->items[i];
+        if (is_silent(step))
+            continue;
+        if (step->constant_boxes > 0 && equal == 0)
+            first = i;
+        equal += step->constant_boxes;
+        near += step->nearly_constant_boxes;
+        range += step->box_range * (double)(STEP_BOXES - step->constant_boxes);
+        boxes += (double)(STEP_BOXES - step->constant_boxes);
+    }
+    int bits = judged->info->bits;
+    double code = judged->info->is_float || bits == 0 ? 0 : ldexp(1, 1 - bits);
+    if (equal == 0 || equal < EQUAL_AGAINST_NEAR * near || range < EQUAL_RANGE_CODES * code * boxes)
+        return;
+    double box_s = judged->steps->step_s / STEP_BOXES;
+    findings_add(
+        findings, "drop-out", SEVERITY_UNUSABLE, ABSENT,
+        "the recording drops out: about %.0f ms of the used part hold equal samples where the sound goes on, the "
+        "first at %.1f s; use a faster card or a larger buffer, and record again",
+        1000 * box_s * (double)equal, judged->steps->step_s * (double)first);
+}
+
+/* Mean of the steps' means, silent ones too. */
+static double mean_of(const struct judged *judged, size_t first, size_t end)
+{
+    double sum = 0, frames = 0;
+    for (size_t i = first; i < end; i++) {
+        double n = (double)judged->steps->items[i].frame_count;
+        sum += judged->steps->items[i].mean * n;
+        frames += n;
+    }
+    return frames > 0 ? sum / frames : 0;
+}
+
+static void judge_offset(const struct judged *judged, struct findings *findings)
+{
+    size_t count = judged->end - judged->first, half_second = (size_t)fmax(0.5 / judged->steps->step_s, 1);
+    if (count == 0)
+        return;
+    double offset = mean_of(judged, judged->first, judged->end);
+    if (fabs(offset) > OFFSET_SHARE)
+        findings_add(
+            findings, "dc-offset", fabs(offset) > OFFSET_DOUBTFUL_SHARE ? SEVERITY_DOUBTFUL : SEVERITY_NOTE, ABSENT,
+            "the samples are off zero by %.1f %% of full scale, which A-levels do not see but headroom does; use "
+            "the recorder's low-cut filter or another input",
+            100 * offset);
+    if (count < 2 * half_second)
+        return;
+    double start = mean_of(judged, judged->first, judged->first + half_second);
+    double end = mean_of(judged, judged->end - half_second, judged->end);
+    if (fabs(end - start) > OFFSET_SHARE)
+        findings_add(
+            findings, "dc-decay", SEVERITY_DOUBTFUL, ABSENT,
+            "the samples' offset from zero drifts from %.1f to %.1f %% of full scale in the used part, which adds "
+            "sound below 20 Hz that was not there; start recording some seconds earlier, or set start_s",
+            100 * start, 100 * end);
+}
+
+static void judge_resolution(const struct judged *judged, struct findings *findings)
+{
+    const struct recording_info *info = judged->info;
+    if (info->is_float || info->bits == 0 || judged->end == judged->first)
+        return;
+    double sum = 0;
+    for (size_t i = judged->first; i < judged->end; i++)
+        sum += judged->steps->items[i].mean_square / (double)(judged->end - judged->first);
+    double code = ldexp(1, 1 - info->bits);
+    double above_db = power_ratio_to_db(sum / (code * code / 12));
+    if (info->bits <= 8)
+        findings_add(findings, "low-resolution", SEVERITY_DOUBTFUL, ABSENT,
+                     "samples of %d bits put rounding noise only %.0f dB below the sound; record with 24 bits",
+                     info->bits, fmax(above_db, 0));
+    else if (sum > 0 && above_db < ROUNDING_BELOW_DB)
+        findings_add(
+            findings, "low-resolution", SEVERITY_DOUBTFUL, ABSENT,
+            "the recording is so quiet that rounding noise lies only %.0f dB below the sound; raise the gain or "
+            "record with 24 bits",
+            fmax(above_db, 0));
+}
+
+void judge_samples(const struct judged *judged, struct findings *findings)
+{
+    judge_bad_samples(judged, findings);
+    judge_clipping(judged, findings);
+    judge_silence(judged, findings);
+    judge_dropouts(judged, findings);
+    judge_offset(judged, findings);
+    judge_resolution(judged, findings);
+}

@@ -1,0 +1,209 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "recording/steps.h"
+
+#include "base/memory.h"
+#include "base/units.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define BOX_S 0.001
+#define BOX_FRAMES_LEAST 8
+#define SLOW_HZ 2.0 /* below: offset, not rumble */
+#define NEARLY_CONSTANT 0.125
+#define USUAL_RANGE_BOXES 32 /* memory of the usual range */
+
+struct box {
+    double sum, square, least, most;
+};
+
+/* Share of a one-pole low-pass of `hz` that one box moves it. */
+static double pole(double hz, double box_s)
+{
+    return 1 - exp(-2 * PI * hz * box_s);
+}
+
+void steps_init(struct steps *steps, double rate_hz, int bits, double rumble_limit_hz)
+{
+    size_t box_frames = (size_t)(rate_hz * BOX_S + 0.5);
+    if (box_frames < BOX_FRAMES_LEAST)
+        box_frames = BOX_FRAMES_LEAST;
+    double box_s = (double)box_frames / rate_hz;
+    *steps = (struct steps){ .box_frames = box_frames,
+                             .step_s = box_s * STEP_BOXES,
+                             .rate_hz = rate_hz,
+                             .level_pole = pole(STEPS_LEVEL_FROM_HZ, box_s),
+                             .slow_pole = pole(SLOW_HZ, box_s),
+                             .rumble_pole = pole(rumble_limit_hz, box_s) };
+    ceiling_init(&steps->ceilings[0], 1, bits);
+    ceiling_init(&steps->ceilings[1], -1, bits);
+}
+
+void steps_clear(struct steps *steps)
+{
+    free(steps->items);
+    *steps = (struct steps){ 0 };
+}
+
+/* Eight sums abreast, so that the compiler can keep them in vector registers. */
+static struct box box_of(const double *samples, size_t count)
+{
+    enum { LANES = 8 };
+    double sum[LANES] = { 0 }, square[LANES] = { 0 }, least[LANES], most[LANES];
+    for (size_t lane = 0; lane < LANES; lane++)
+        least[lane] = most[lane] = samples[0];
+    size_t i = 0;
+    for (; i + LANES <= count; i += LANES) {
+        for (size_t lane = 0; lane < LANES; lane++) {
+            double sample = samples[i + lane];
+            sum[lane] += sample;
+            square[lane] += sample * sample;
+            least[lane] = sample < least[lane] ? sample : least[lane];
+            most[lane] = sample > most[lane] ? sample : most[lane];
+        }
+    }
+    for (; i < count; i++) {
+        sum[0] += samples[i];
+        square[0] += samples[i] * samples[i];
+        least[0] = samples[i] < least[0] ? samples[i] : least[0];
+        most[0] = samples[i] > most[0] ? samples[i] : most[0];
+    }
+    struct box box = { .least = least[0], .most = most[0] };
+    for (size_t lane = 0; lane < LANES; lane++) {
+        box.sum += sum[lane];
+        box.square += square[lane];
+        box.least = least[lane] < box.least ? least[lane] : box.least;
+        box.most = most[lane] > box.most ? most[lane] : box.most;
+    }
+    return box;
+}
+
+/* A NaN anywhere makes the sum of squares one; infinite samples make it infinite. */
+static bool is_plausible(const struct box *box)
+{
+    return isfinite(box->square) && box->most <= STEPS_IMPLAUSIBLE && box->least >= -STEPS_IMPLAUSIBLE;
+}
+
+static size_t count_bad(const double *samples, size_t count)
+{
+    size_t bad = 0;
+    for (size_t i = 0; i < count; i++)
+        bad += !(fabs(samples[i]) <= STEPS_IMPLAUSIBLE);
+    return bad;
+}
+
+/* The slow filters, one value a box. The level is what is left when a one-pole low-pass is taken off every sample:
+ * sum of (x - y)^2 = sum x^2 - 2 y sum x + n y^2 with y held over the box. */
+static void filter_box(struct steps *steps, const struct box *box, size_t count)
+{
+    double n = (double)count, mean = box->sum / n;
+    if (!steps->is_started) {
+        steps->low_pass = steps->slow = mean;
+        steps->is_started = true;
+    }
+    steps->low_pass += steps->level_pole * (mean - steps->low_pass);
+    double y = steps->low_pass;
+    steps->open.mean_square += fmax(box->square - 2 * y * box->sum + n * y * y, 0);
+    steps->slow += steps->slow_pole * (mean - steps->slow);
+    steps->low_1 += steps->rumble_pole * (mean - steps->slow - steps->low_1);
+    steps->low_2 += steps->rumble_pole * (steps->low_1 - steps->low_2);
+    steps->open.low_square += steps->low_2 * steps->low_2 * n;
+}
+
+static void judge_range(struct steps *steps, const struct box *box)
+{
+    double range = box->most - box->least;
+    bool is_at_ceiling =
+        box->most != 0 && (box->most == steps->ceilings[0].value || -box->least == steps->ceilings[1].value);
+    if (range == 0) {
+        steps->open.constant_boxes += !is_at_ceiling;
+        return;
+    }
+    steps->open.nearly_constant_boxes += range < NEARLY_CONSTANT * steps->usual_range;
+    steps->usual_range += (range - steps->usual_range) / USUAL_RANGE_BOXES;
+    steps->open.box_range += range;
+}
+
+static void feed_ceiling(struct steps *steps, int side, const double *samples, size_t count, double most)
+{
+    struct ceiling *ceiling = &steps->ceilings[side];
+    uint64_t runs = ceiling->run_count, frames = ceiling->frame_count;
+    struct step *open = &steps->open;
+    if (ceiling_feed(ceiling, samples, count, most)) {
+        open->flat_runs[side] = open->flat_frames[side] = 0;
+        runs = frames = 0;
+    }
+    open->flat_runs[side] += (size_t)(ceiling->run_count - runs);
+    open->flat_frames[side] += (size_t)(ceiling->frame_count - frames);
+    open->ceiling[side] = ceiling->value;
+}
+
+static bool close_step(struct steps *steps)
+{
+    struct step *open = &steps->open;
+    double n = (double)steps->counted_frames;
+    size_t ranges = steps->open_boxes - open->constant_boxes;
+    open->mean = n > 0 ? steps->sum / n : 0;
+    open->mean_square = n > 0 ? open->mean_square / n : 0;
+    open->low_square = n > 0 ? open->low_square / n : 0;
+    open->box_range = ranges > 0 ? open->box_range / (double)ranges : 0;
+    void *items = steps->items;
+    if (!memory_grow(&items, &steps->capacity, steps->count + 1, sizeof *steps->items))
+        return false;
+    steps->items = items;
+    steps->items[steps->count++] = *open;
+    *open = (struct step){ 0 };
+    steps->open_boxes = steps->counted_frames = 0;
+    steps->sum = 0;
+    return true;
+}
+
+bool steps_feed(struct steps *steps, const double *samples, size_t frame_count)
+{
+    for (size_t start = 0; start < frame_count; start += steps->box_frames) {
+        size_t count = frame_count - start < steps->box_frames ? frame_count - start : steps->box_frames;
+        const double *from = samples + start;
+        struct box box = box_of(from, count);
+        steps->open.frame_count += count;
+        steps->open_boxes++;
+        size_t bad = is_plausible(&box) ? 0 : count_bad(from, count);
+        steps->open.bad_count += bad;
+        /* Nothing else is taken from a box with such samples: one of them would spoil every sum. */
+        if (bad == 0) {
+            steps->counted_frames += count;
+            steps->sum += box.sum;
+            steps->open.peak = fmax(steps->open.peak, fmax(box.most, -box.least));
+            filter_box(steps, &box, count);
+            feed_ceiling(steps, 0, from, count, box.most);
+            feed_ceiling(steps, 1, from, count, -box.least);
+            judge_range(steps, &box);
+        }
+        if (steps->open_boxes == STEP_BOXES && !close_step(steps))
+            return false;
+    }
+    return true;
+}
+
+bool steps_finish(struct steps *steps)
+{
+    return steps->open_boxes == 0 || close_step(steps);
+}
+
+static size_t flat_of(const struct steps *steps, const struct step *step, const size_t counts[2])
+{
+    size_t sum = 0;
+    for (int side = 0; side < 2; side++)
+        if (step->ceiling[side] == steps->ceilings[side].value)
+            sum += counts[side];
+    return sum;
+}
+
+size_t step_flat_runs(const struct steps *steps, size_t index)
+{
+    return flat_of(steps, &steps->items[index], steps->items[index].flat_runs);
+}
+
+size_t step_flat_frames(const struct steps *steps, size_t index)
+{
+    return flat_of(steps, &steps->items[index], steps->items[index].flat_frames);
+}

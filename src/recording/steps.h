@@ -1,0 +1,63 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_RECORDING_STEPS_H
+#define THRUM_RECORDING_STEPS_H
+
+/* What the survey keeps of a recording: one record for each step of about a tenth of a second. A step is 100 boxes, a
+ * box is about a millisecond; of a box only sum, sum of squares, least and largest sample are taken from the samples
+ * (the part that costs), everything slow is done on boxes. Samples are in units of full scale. */
+
+#include "base/err.h"
+#include "recording/ceiling.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#define STEP_BOXES 100
+
+struct step {
+    size_t frame_count;
+    double mean;                  /* of the samples */
+    double mean_square;           /* of what is above LEVEL_FROM_HZ: the level that steadiness is judged by */
+    double low_square;            /* of what lies between 2 Hz and the survey's rumble limit */
+    double peak;                  /* largest absolute sample */
+    double box_range;             /* mean of largest minus least sample of the boxes that are not constant */
+    size_t constant_boxes;        /* of equal samples, not at a ceiling */
+    size_t nearly_constant_boxes; /* of less than an eighth of the usual range, but not constant */
+    size_t bad_count;             /* samples that are no finite number or beyond IMPLAUSIBLE */
+    double ceiling[2];            /* upper and lower, as they stood when the flat tops were counted */
+    size_t flat_runs[2], flat_frames[2];
+};
+
+#define STEPS_LEVEL_FROM_HZ 16.0
+#define STEPS_IMPLAUSIBLE 1e6 /* times full scale */
+
+struct steps {
+    struct step *items; /* owned */
+    size_t count, capacity;
+    size_t box_frames;
+    double step_s, rate_hz;
+    struct ceiling ceilings[2];
+
+    /* state of the filters and of the open step */
+    struct step open;
+    size_t open_boxes, counted_frames;
+    double level_pole, slow_pole, rumble_pole;
+    double sum, low_pass, slow, low_1, low_2, usual_range;
+    bool is_started;
+};
+
+void steps_init(struct steps *steps, double rate_hz, int bits, double rumble_limit_hz);
+void steps_clear(struct steps *steps);
+
+/* Feeds samples; all calls but the last with a multiple of box_frames. False: out of memory. */
+bool steps_feed(struct steps *steps, const double *samples, size_t frame_count) MUST_CHECK;
+
+/* Ends the last step. */
+bool steps_finish(struct steps *steps) MUST_CHECK;
+
+/* Flat tops of one step at the ceilings that hold at the end. */
+size_t step_flat_runs(const struct steps *steps, size_t index);
+size_t step_flat_frames(const struct steps *steps, size_t index);
+
+#endif

@@ -73,7 +73,7 @@ struct run_note {
 };
 
 struct run {
-    char *file;                               /* as written in the log */
+    char *file;                               /* as written in the log, without "./" and doubled slashes */
     int row;                                  /* line in the log file, from 1 (the header is line 1) */
     size_t variant, microphone;               /* indices */
     double rpm, rpm_tolerance_pct, motor_rpm; /* rpm ABSENT: to be estimated */
@@ -136,6 +136,7 @@ void campaign_clear(struct campaign *campaign);
 
 /* The variant or microphone of that name; false when there is none. */
 bool campaign_find_variant(const struct campaign *campaign, const char *name, size_t *index) MUST_CHECK;
+bool campaign_find_microphone(const struct campaign *campaign, const char *name, size_t *index) MUST_CHECK;
 
 void variant_init(struct variant *variant); /* defaults, numbers ABSENT */
 void variant_clear(struct variant *variant);

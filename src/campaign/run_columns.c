@@ -1,0 +1,187 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "campaign/run_columns.h"
+
+#include "base/memory.h"
+#include "base/nearest.h"
+#include "campaign/text_check.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define TEXT_MOST 1000
+#define SECONDS_MOST 1000000 /* eleven days */
+#define CHANNEL_MOST 1024
+
+/* Wide limits, from indoor toys to wind turbines: they catch slips of the unit and of the decimal point. */
+const struct run_column_rule run_columns[COLUMN_COUNT] = {
+    [COLUMN_FILE] = { "file",
+                      "filename",
+                      { VALUE_TEXT, .most = TEXT_MOST, .help = "the recording, inside the campaign's folder" } },
+    [COLUMN_VARIANT] = { "variant", NULL, { VALUE_TEXT, .most = TEXT_MOST, .help = "a variant of campaign.yaml" } },
+    [COLUMN_MICROPHONE] = { "microphone",
+                            "mic",
+                            { VALUE_TEXT, .most = TEXT_MOST,
+                              .help = "a microphone of campaign.yaml; needed when there is more than one" } },
+    [COLUMN_RPM] = { "rpm",
+                     "speed_rpm",
+                     { VALUE_NUMBER, .least = 1, .most = 500000, .unit = "rev/min",
+                       .help = "rotor speed as logged; empty: estimated from the sound" } },
+    [COLUMN_RPM_TOLERANCE_PCT] = { "rpm_tolerance_pct",
+                                   "rpm_tolerance",
+                                   { VALUE_NUMBER, .least = 0.001, .most = 50, .unit = "%",
+                                     .help = "how far the logged speed may be off; default 2" } },
+    [COLUMN_MOTOR_RPM] = { "motor_rpm",
+                           "motor_speed",
+                           { VALUE_NUMBER, .least = 1, .most = 500000, .unit = "rev/min",
+                             .help = "motor speed, where the drive has a ratio" } },
+    [COLUMN_THROTTLE_PCT] = { "throttle_pct",
+                              "throttle",
+                              { VALUE_NUMBER, .least = 0, .most = 100, .unit = "%", .help = "throttle" } },
+    [COLUMN_THRUST_N] = { "thrust_n",
+                          "thrust",
+                          { VALUE_NUMBER, .least = 0, .most = 1000000, .unit = "N", .help = "thrust" } },
+    [COLUMN_THRUST_G] = { "thrust_g",
+                          NULL,
+                          { VALUE_NUMBER, .least = 0, .most = 100000000, .unit = "g",
+                            .help = "thrust in grams, as thrust stands show it" } },
+    [COLUMN_POWER_W] = { "power_w",
+                         "power",
+                         { VALUE_NUMBER, .least = 0, .most = 100000000, .unit = "W", .help = "power into the drive" } },
+    [COLUMN_VOLTAGE_V] = { "voltage_v",
+                           "voltage",
+                           { VALUE_NUMBER, .least = 0.01, .most = 100000, .unit = "V", .help = "supply voltage" } },
+    [COLUMN_CURRENT_A] = { "current_a",
+                           "current",
+                           { VALUE_NUMBER, .least = 0, .most = 100000, .unit = "A",
+                             .help = "supply current; with voltage_v gives the power" } },
+    [COLUMN_START_S] = { "start_s",
+                         "start",
+                         { VALUE_NUMBER, .least = 0, .most = SECONDS_MOST, .unit = "s",
+                           .help = "start of the part to use" } },
+    [COLUMN_END_S] = { "end_s",
+                       "end",
+                       { VALUE_NUMBER, .least = 0, .most = SECONDS_MOST, .unit = "s",
+                         .help = "end of the part to use" } },
+    [COLUMN_CHANNEL] = { "channel",
+                         NULL,
+                         { VALUE_COUNT, .least = 1, .most = CHANNEL_MOST,
+                           .help = "the microphone's channel, from 1; default 1" } },
+    [COLUMN_TACH_CHANNEL] = { "tach_channel",
+                              "tach",
+                              { VALUE_COUNT, .least = 1, .most = CHANNEL_MOST,
+                                .help = "channel with a tachometer's pulses, from 1" } },
+    [COLUMN_TACH_PULSES_PER_REV] = { "tach_pulses_per_rev",
+                                     "tach_pulses",
+                                     { VALUE_NUMBER, .least = 0.01, .most = 10000,
+                                       .help = "its pulses in one turn of the rotor; default 1" } },
+    [COLUMN_NOTE] = { "note", NULL, { VALUE_TEXT, .most = TEXT_MOST, .help = "free text" } },
+};
+
+/* "Thrust (N)" as "thrust_n": small letters, one "_" for each run of anything else. */
+static void plain_name(const char *name, char *out, size_t size)
+{
+    size_t used = 0;
+    for (; *name && used + 2 < size; name++) {
+        char c = *name;
+        if (c >= 'A' && c <= 'Z')
+            c = (char)(c - 'A' + 'a');
+        bool is_letter = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || (unsigned char)c >= 0x80;
+        if (is_letter)
+            out[used++] = c;
+        else if (used > 0 && out[used - 1] != '_')
+            out[used++] = '_';
+    }
+    while (used > 0 && out[used - 1] == '_')
+        used--;
+    out[used] = '\0';
+}
+
+/* The column that a name which is none of ours was probably meant for, or NULL. */
+static const char *probably_meant(const char *name)
+{
+    char plain[64];
+    const char *names[COLUMN_COUNT];
+    plain_name(name, plain, sizeof plain);
+    for (int i = 0; i < COLUMN_COUNT; i++) {
+        names[i] = run_columns[i].name;
+        if (run_columns[i].stem && strcmp(plain, run_columns[i].stem) == 0)
+            return run_columns[i].name;
+    }
+    return nearest_name(plain, names, COLUMN_COUNT);
+}
+
+static enum run_column resolve(struct campaign_reader *reader, const char *name, const struct place *where)
+{
+    if (!*name)
+        return COLUMN_UNNAMED;
+    for (int i = 0; i < COLUMN_COUNT; i++)
+        if (strcmp(run_columns[i].name, name) == 0)
+            return (enum run_column)i;
+    const char *meant = probably_meant(name);
+    if (meant)
+        reader_fault(reader, ERR_NAME, where, "unknown column \"%s\"; perhaps %s is meant", excerpt(name).text, meant);
+    return COLUMN_OTHER;
+}
+
+static void check_twice(struct campaign_reader *reader, const struct csv_table *table, size_t column)
+{
+    struct place where = { .file = reader->file };
+    const char *name = csv_table_text(table, 0, column, &where);
+    for (size_t i = 0; *name && i < column; i++) {
+        if (strcmp(csv_table_text(table, 0, i, NULL), name) == 0) {
+            reader_fault(reader, ERR_NAME, &where, "column \"%s\" is given twice", excerpt(name).text);
+            return;
+        }
+    }
+}
+
+static void check_needed(struct campaign_reader *reader, const struct run_header *header)
+{
+    struct place where = { .file = reader->file, .line = 1, .column = 1 };
+    const struct campaign *campaign = reader->campaign;
+    if (!header->have[COLUMN_FILE])
+        reader_fault(reader, ERR_MISSING, &where, "column file is missing; the header names the columns");
+    if (!header->have[COLUMN_VARIANT])
+        reader_fault(reader, ERR_MISSING, &where, "column variant is missing; the header names the columns");
+    if (!header->have[COLUMN_MICROPHONE] && campaign->microphone_count > 1)
+        reader_fault(reader, ERR_MISSING, &where, "column microphone is missing; the campaign has %zu microphones",
+                     campaign->microphone_count);
+}
+
+#define COLUMNS_MAX 256
+
+bool run_header_read(struct campaign_reader *reader, const struct csv_table *table, struct run_header *out)
+{
+    struct run_header header = { .count = table->rows[0].field_count };
+    struct place where = { .file = reader->file, .line = table->rows[0].line, .column = 1 };
+    if (header.count > COLUMNS_MAX) {
+        reader_fault(reader, ERR_RANGE, &where, "%zu columns; at most %d are right", header.count, COLUMNS_MAX);
+        return false;
+    }
+    header.columns = memory_new(header.count, sizeof *header.columns);
+    if (!header.columns) {
+        reader_out_of_memory(reader);
+        return false;
+    }
+    if (header.count == 1 && strchr(csv_table_text(table, 0, 0, NULL), '\t')) {
+        reader_fault(reader, ERR_SYNTAX, &where, "the columns stand apart by tabs; save with commas or semicolons");
+        run_header_clear(&header);
+        return false;
+    }
+    for (size_t i = 0; i < header.count; i++) {
+        const char *name = csv_table_text(table, 0, i, &where);
+        header.columns[i] = resolve(reader, name, &where);
+        check_twice(reader, table, i);
+        if (header.columns[i] < COLUMN_COUNT)
+            header.have[header.columns[i]] = true;
+    }
+    check_needed(reader, &header);
+    *out = header;
+    return true;
+}
+
+void run_header_clear(struct run_header *header)
+{
+    free(header->columns);
+    *header = (struct run_header){ 0 };
+}

@@ -1,0 +1,269 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "campaign/campaign_read.h"
+
+#include "base/absent.h"
+#include "base/memory.h"
+#include "base/units.h"
+#include "campaign/csv_table.h"
+#include "campaign/run_columns.h"
+#include "campaign/run_overlap.h"
+#include "campaign/text_check.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Two readings of one quantity may differ by this part: rounding of a display, and for power the mean of a product that
+ * is not the product of means (common practice). */
+#define THRUST_AGREES 0.02
+#define POWER_AGREES 0.05
+/* A belt slips by a few per cent; more than this is a slip of the pen (common practice). */
+#define RATIO_AGREES 0.2
+#define RPM_TOLERANCE_PCT_DEFAULT 2.0
+
+/* One row of the log on its way to a run. */
+struct row {
+    struct campaign_reader *reader;
+    const struct csv_table *table;
+    const struct run_header *header;
+    size_t index;
+    struct run_line line;
+};
+
+static char *copy_text(struct campaign_reader *reader, const char *text)
+{
+    char *copy = memory_copy_text(text);
+    if (!copy)
+        reader_out_of_memory(reader);
+    return copy;
+}
+
+/* A cell of a spreadsheet may hold several lines; a note is one. */
+static char *copy_note(struct campaign_reader *reader, const char *text)
+{
+    char *copy = copy_text(reader, text);
+    for (char *at = copy; at && *at; at++)
+        if ((unsigned char)*at < 0x20)
+            *at = ' ';
+    return copy;
+}
+
+static void add_note(struct row *row, struct run *run, size_t column, const char *text)
+{
+    struct run_note note = { .column = copy_note(row->reader, csv_table_text(row->table, 0, column, NULL)),
+                             .value = copy_note(row->reader, text) };
+    struct run_note *grown =
+        note.column && note.value ? realloc(run->notes, (run->note_count + 1) * sizeof *grown) : NULL;
+    if (!grown) {
+        free(note.column);
+        free(note.value);
+        reader_out_of_memory(row->reader);
+        return;
+    }
+    run->notes = grown;
+    grown[run->note_count++] = note;
+}
+
+static void take_cell(struct row *row, struct run *run, size_t column, const char *text, const struct place *where)
+{
+    struct err err;
+    enum run_column which = column < row->header->count ? row->header->columns[column] : COLUMN_UNNAMED;
+    if (which == COLUMN_OTHER) {
+        add_note(row, run, column, text);
+    } else if (which == COLUMN_UNNAMED) {
+        reader_fault(row->reader, ERR_SYNTAX, where,
+                     "\"%s\" stands in a column without a name; name it, or write a decimal comma as a point",
+                     excerpt(text).text);
+    } else if (run_columns[which].value.type == VALUE_TEXT) {
+        row->line.texts[which] = text;
+    } else if (!value_number(run_columns[which].name, &run_columns[which].value, text, where, &row->line.numbers[which],
+                             &err)) {
+        reader_fault_copy(row->reader, &err);
+    }
+}
+
+static void take_cells(struct row *row, struct run *run)
+{
+    size_t field_count = row->table->rows[row->index].field_count;
+    struct place where = { .file = row->reader->file };
+    for (int i = 0; i < COLUMN_COUNT; i++) {
+        row->line.numbers[i] = ABSENT;
+        row->line.places[i] = (struct place){ row->reader->file, row->table->rows[row->index].line, 1 };
+    }
+    for (size_t i = 0; i < field_count || i < row->header->count; i++) {
+        const char *text = csv_table_text(row->table, row->index, i, &where);
+        if (i < row->header->count && row->header->columns[i] < COLUMN_COUNT)
+            row->line.places[row->header->columns[i]] = where;
+        if (*text)
+            take_cell(row, run, i, text, &where);
+    }
+}
+
+static void missing(struct row *row, enum run_column column)
+{
+    reader_fault(row->reader, ERR_MISSING, &row->line.places[column], "%s is empty; every run needs it",
+                 run_columns[column].name);
+}
+
+static void set_file(struct row *row, struct run *run)
+{
+    struct err err;
+    const char *text = row->line.texts[COLUMN_FILE];
+    const struct place *where = &row->line.places[COLUMN_FILE];
+    if (!text)
+        missing(row, COLUMN_FILE);
+    else if (!value_set(&run->file, "file", &run_columns[COLUMN_FILE].value, text, where, &err))
+        reader_fault_copy(row->reader, &err);
+    else
+        reader_check_file(row->reader, !row->reader->without_recordings, run->file, where);
+}
+
+static void set_names(struct row *row, struct run *run)
+{
+    const struct campaign *campaign = row->reader->campaign;
+    const char *variant = row->line.texts[COLUMN_VARIANT], *microphone = row->line.texts[COLUMN_MICROPHONE];
+    if (!variant)
+        missing(row, COLUMN_VARIANT);
+    else if (campaign->variant_count > 0 && !campaign_find_variant(campaign, variant, &run->variant))
+        reader_unknown_name(row->reader, &row->line.places[COLUMN_VARIANT], "variant", "variant", variant);
+    if (!microphone && campaign->microphone_count > 1)
+        reader_fault(row->reader, ERR_MISSING, &row->line.places[COLUMN_MICROPHONE],
+                     "microphone is empty; the campaign has %zu microphones", campaign->microphone_count);
+    else if (microphone && campaign->microphone_count > 0 &&
+             !campaign_find_microphone(campaign, microphone, &run->microphone))
+        reader_unknown_name(row->reader, &row->line.places[COLUMN_MICROPHONE], "microphone", "microphone", microphone);
+}
+
+static bool agrees(double a, double b, double part)
+{
+    return fabs(a - b) <= part * fmax(fabs(a), fabs(b));
+}
+
+static void set_operating_point(struct row *row, struct run *run)
+{
+    const double *numbers = row->line.numbers;
+    double from_grams_n = grams_force_to_n(numbers[COLUMN_THRUST_G]);
+    double product_w = numbers[COLUMN_VOLTAGE_V] * numbers[COLUMN_CURRENT_A];
+    run->throttle_pct = numbers[COLUMN_THROTTLE_PCT];
+    run->voltage_v = numbers[COLUMN_VOLTAGE_V];
+    run->current_a = numbers[COLUMN_CURRENT_A];
+    run->thrust_n = is_given(numbers[COLUMN_THRUST_N]) ? numbers[COLUMN_THRUST_N] : from_grams_n;
+    run->power_w = is_given(numbers[COLUMN_POWER_W]) ? numbers[COLUMN_POWER_W] : product_w;
+    if (is_given(from_grams_n) && !agrees(run->thrust_n, from_grams_n, THRUST_AGREES))
+        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_THRUST_G],
+                     "thrust_g is %.6g, which is %.4g N, but thrust_n is %.6g; give one of them",
+                     numbers[COLUMN_THRUST_G], from_grams_n, run->thrust_n);
+    if (is_given(product_w) && !agrees(run->power_w, product_w, POWER_AGREES))
+        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_POWER_W],
+                     "power_w is %.6g but voltage_v times current_a is %.6g; give one of them", run->power_w,
+                     product_w);
+    if (is_given(run->current_a) && !is_given(run->voltage_v) && !is_given(run->power_w))
+        reader_fault(row->reader, ERR_MISSING, &row->line.places[COLUMN_VOLTAGE_V],
+                     "voltage_v is empty; current_a needs it");
+}
+
+static void set_speed(struct row *row, struct run *run)
+{
+    const double *numbers = row->line.numbers;
+    const struct campaign *campaign = row->reader->campaign;
+    double tolerance_pct = numbers[COLUMN_RPM_TOLERANCE_PCT];
+    run->rpm = numbers[COLUMN_RPM];
+    run->rpm_tolerance_pct = is_given(tolerance_pct) ? tolerance_pct : RPM_TOLERANCE_PCT_DEFAULT;
+    run->motor_rpm = numbers[COLUMN_MOTOR_RPM];
+    if (row->reader->failed || campaign->variant_count == 0)
+        return;
+    double expected_rpm = run->rpm * variant_drive_ratio(&campaign->variants[run->variant]);
+    if (is_given(expected_rpm) && is_given(run->motor_rpm) && !agrees(expected_rpm, run->motor_rpm, RATIO_AGREES))
+        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_MOTOR_RPM],
+                     "motor_rpm is %.6g but the drive makes it about %.6g at rpm %.6g; check both and the drive",
+                     run->motor_rpm, expected_rpm, run->rpm);
+}
+
+static void set_signal(struct row *row, struct run *run)
+{
+    const double *numbers = row->line.numbers;
+    double channel = numbers[COLUMN_CHANNEL], tach = numbers[COLUMN_TACH_CHANNEL];
+    double pulses = numbers[COLUMN_TACH_PULSES_PER_REV];
+    run->channel = is_given(channel) ? (int)channel - 1 : 0;
+    run->tach_channel = is_given(tach) ? (int)tach - 1 : -1;
+    run->tach_pulses_per_rev = is_given(tach) && !is_given(pulses) ? 1 : pulses;
+    run->start_s = numbers[COLUMN_START_S];
+    run->end_s = numbers[COLUMN_END_S];
+    if (run->tach_channel == run->channel)
+        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_TACH_CHANNEL],
+                     "tach_channel is %d, the microphone's own channel; they must differ", run->channel + 1);
+    if (is_given(pulses) && !is_given(tach))
+        reader_fault(row->reader, ERR_MISSING, &row->line.places[COLUMN_TACH_CHANNEL],
+                     "tach_channel is empty; tach_pulses_per_rev needs it");
+    if (is_given(run->start_s) && is_given(run->end_s) && run->end_s <= run->start_s)
+        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_END_S],
+                     "end_s is %.9g; must be after start_s, %.9g", run->end_s, run->start_s);
+}
+
+static void read_row(struct row *row, struct run *run)
+{
+    run->row = row->table->rows[row->index].line;
+    take_cells(row, run);
+    set_file(row, run);
+    set_names(row, run);
+    set_operating_point(row, run);
+    set_signal(row, run);
+    set_speed(row, run);
+    if (row->line.texts[COLUMN_NOTE])
+        run->note = copy_note(row->reader, row->line.texts[COLUMN_NOTE]);
+}
+
+static size_t find_column(const struct run_header *header, enum run_column which)
+{
+    size_t column = 0;
+    while (column < header->count && header->columns[column] != which)
+        column++;
+    return column;
+}
+
+static void read_rows(struct campaign_reader *reader, const struct csv_table *table, const struct run_header *header)
+{
+    struct campaign *campaign = reader->campaign;
+    bool failed = reader->failed;
+    campaign->runs = memory_new(table->row_count - 1, sizeof *campaign->runs);
+    if (!campaign->runs) {
+        reader_out_of_memory(reader);
+        return;
+    }
+    for (size_t i = 1; i < table->row_count; i++) {
+        struct row row = { .reader = reader, .table = table, .header = header, .index = i };
+        struct run *run = &campaign->runs[campaign->run_count++];
+        reader->failed = false;
+        read_row(&row, run);
+        if (reader->failed) { /* not whole: its sound is no matter */
+            free(run->file);
+            run->file = NULL;
+        }
+        failed = failed || reader->failed;
+    }
+    reader->failed = failed;
+    run_overlap_check(reader, table, find_column(header, COLUMN_FILE));
+}
+
+void campaign_read_runs(struct campaign_reader *reader, const char *text, size_t size)
+{
+    struct csv_table table;
+    struct run_header header;
+    struct err err;
+    struct place start = { reader->file, 1, 1 };
+    if (!csv_table_read(text, size, reader->file, &table, &err)) {
+        reader_fault_copy(reader, &err);
+        return;
+    }
+    if (table.row_count == 0) {
+        reader_fault(reader, ERR_MISSING, &start, "nothing in it; a header line and a row for each run are needed");
+    } else if (run_header_read(reader, &table, &header)) {
+        start.line = table.rows[0].line;
+        if (table.row_count == 1)
+            reader_fault(reader, ERR_MISSING, &start, "no runs; a row for each run is needed below the header");
+        else
+            read_rows(reader, &table, &header);
+        run_header_clear(&header);
+    }
+    csv_table_clear(&table);
+}

@@ -1,2 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hearing/hearing.h"
+
+#include "hearing/loudness_time.h"
+
+const struct meter_kind *const hearing_meters[] = { &loudness_meter };
+const size_t hearing_meter_count = sizeof hearing_meters / sizeof hearing_meters[0];

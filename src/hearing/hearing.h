@@ -23,6 +23,7 @@ struct tonality {
     char decisive_source[SOURCE_TEXT_MAX];
     bool is_prominent;  /* by ECMA-418-1, either ratio */
     char criterion[96]; /* which criterion said so, in words; empty when none */
+    double aures_tu;    /* tonality of the whole sound after Aures; ABSENT without an absolute gain */
 };
 
 /* Rates every tone of `rotor` over the spectrum, and the recording by its decisive tone. Needs an absolute gain only

@@ -1,0 +1,17 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_HEARING_LOUDNESS_TIME_H
+#define THRUM_HEARING_LOUDNESS_TIME_H
+
+/* Loudness against time to the method of ISO 532-1:2017, clause 6, from the sound itself, and with it the stationary
+ * loudness (clause 5) of the mean band powers and the sharpness (DIN 45692) of its specific loudness. A meter: see
+ * meters/meter.h. Needs an absolute gain and a rate of 32.1 kHz or more: else its figures stay ABSENT.
+ *
+ * Loudness is had every 0.5 ms and counted every 2 ms; the mean specific loudness is taken every 8 ms. The first 0.3 s
+ * of what is fed (preroll included) settle the filters and are in no figure, unless a quarter of the used part is
+ * less. */
+
+#include "meters/meter.h"
+
+extern const struct meter_kind loudness_meter;
+
+#endif

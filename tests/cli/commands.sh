@@ -1,0 +1,120 @@
+#!/bin/bash
+# SPDX-License-Identifier: GPL-3.0-or-later
+# commands.sh THRUM MAKE-WAV: what each command prints and returns when all is well.
+set -u
+thrum=$1
+make_wav=$2
+# shellcheck source=tests/cli/tap.sh
+. "$(dirname "${BASH_SOURCE[0]}")/tap.sh"
+work=$(mktemp -d) || exit 1
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 1
+"$make_wav" good.wav good && "$make_wav" calibrator.wav calibrator || exit 1
+
+# json FILE EXPRESSION: the value of a Python expression over the object `r` read from FILE.
+json() {
+    /usr/bin/env python3 -c 'import json, sys; r = json.load(open(sys.argv[1])); print(eval(sys.argv[2]))' "$1" "$2"
+}
+
+# good LABEL COMMAND...: status 0 and nothing on standard error.
+good() {
+    "${@:2}" >stdout 2>stderr
+    local status=$?
+    [ $status -eq 0 ] && [ ! -s stderr ]
+    tap_ok $? "$1 (status $status) $(cat stderr)"
+}
+
+good "--version" "$thrum" --version
+grep -q '^thrum [0-9]' stdout
+tap_ok $? "tells the version"
+good "--help" "$thrum" --help
+for command in report measure predict check calibrate new; do
+    grep -q "^  $command " stdout
+    tap_ok $? "--help names $command"
+done
+for command in report measure predict check calibrate new; do
+    good "$command --help" "$thrum" $command --help
+    grep -q "^usage: thrum $command" stdout && grep -q '^Examples' stdout && grep -q 'Exit status' stdout
+    tap_ok $? "$command --help has usage, examples and exit status"
+done
+
+# 1 kHz of 0.1 full scale peak is 20 dB below a full-scale sine.
+good "calibrate" "$thrum" calibrate calibrator.wav --level 94 --json
+[ "$(json stdout 'abs(r["full_scale_db"] - 114) < 0.01 and abs(r["frequency_hz"] - 1000) < 0.1')" = True ]
+tap_ok $? "a tone 20 dB below full scale at 94 dB: full scale is 114 dB"
+good "calibrate in words" "$thrum" calibrate calibrator.wav --level 94
+grep -q 'full_scale_db: 114.0' stdout
+tap_ok $? "says what to write into campaign.yaml"
+
+# The recording's tones are 140, 280 and 420 Hz: a two-blade rotor at 4200 rev/min; 0.04 peak is -27.96 dBFS.
+good "measure without a calibration" "$thrum" measure good.wav --blades 2 --rpm 4200 --json
+[ "$(json stdout 'abs(r["runs"][0]["rotor"]["rpm_measured"] - 4200) < 2.1')" = True ]
+tap_ok $? "measures the speed"
+[ "$(json stdout 'r["runs"][0]["rotor"]["blade_passage"][0]["verdict"]')" = agrees ]
+tap_ok $? "finds the blade line where the log says"
+[ "$(json stdout 'abs(r["runs"][0]["rotor"]["blade_passage"][0]["level_db"] + 27.96) < 0.1')" = True ]
+tap_ok $? "at -28.0 dBFS"
+[ "$(json stdout 'r["runs"][0]["hearing"] is None and r["runs"][0]["is_absolute"] is False')" = True ]
+tap_ok $? "gives no loudness without a calibration"
+good "measure with full scale" "$thrum" measure good.wav --blades 2 --rpm 4200 --full-scale-db 114 --json
+[ "$(json stdout 'abs(r["runs"][0]["rotor"]["blade_passage"][0]["level_db"] - 86.04) < 0.1')" = True ]
+tap_ok $? "the same line at 86.0 dB"
+good "measure to the terminal" "$thrum" measure good.wav --blades 2 --rpm 4200
+grep -q 'blade 1' stdout
+tap_ok $? "names the tone"
+good "measure a rotor at a wrong speed" "$thrum" measure good.wav --blades 2 --rpm 3960 --json
+[ "$(json stdout 'r["runs"][0]["rotor"]["blade_passage"][0]["verdict"]')" = shifted ]
+tap_ok $? "says shifted"
+good "measure into a folder" "$thrum" measure good.wav -o saved -q
+[ -s saved/good.wav.json ] && [ ! -s stdout ]
+tap_ok $? "writes one file a recording and prints nothing"
+good "bands of other fractions" "$thrum" measure good.wav --bands 1/1 --json
+[ "$(json stdout 'r["runs"][0]["bands"]["per_octave"]')" = 1 ]
+tap_ok $? "stand beside the third octaves"
+
+good "predict" "$thrum" predict --rpm 1500 --blades 5 --drive belt --motor-pulley-teeth 12 --rotor-pulley-teeth 60 \
+    --belt-teeth 130 --motor-pole-pairs 7
+grep -Eq '125\.00 .* blade 1' stdout && grep -Eq '1500\.00 .* belt mesh 1' stdout
+tap_ok $? "5 blades at 25 turns a second: 125 Hz; 60 teeth: 1500 Hz"
+good "predict as JSON" "$thrum" predict --rpm 1500 --blades 5 --json
+[ "$(json stdout '[l["hz"] for l in r["lines"] if l["source"] == "blade 2"]')" = "[250.0]" ]
+tap_ok $? "the second blade line is at 250 Hz"
+
+good "new" "$thrum" new reed-bed
+[ -s reed-bed/campaign.yaml ] && [ -s reed-bed/runs.csv ]
+tap_ok $? "makes a campaign"
+"$thrum" new reed-bed >stdout 2>stderr
+[ $? -eq 1 ] && [ "$(wc -l <stderr)" -eq 1 ]
+tap_ok $? "and overwrites none: $(cat stderr)"
+
+# The same report from the recordings, by one job or two, and from saved results.
+mkdir c
+cp good.wav c/a.wav
+cp good.wav c/b.wav
+cat >c/campaign.yaml <<'YAML'
+title: Reed-bed drone
+runs: runs.csv
+microphones:
+  main: {distance_m: 1, calibration: {full_scale_db: 114}}
+variants:
+  stock2: {blades: 2, diameter_mm: 229}
+  swept3: {blades: 3, diameter_mm: 229}
+YAML
+printf 'file,variant,rpm,thrust_n\na.wav,stock2,4200,3.1\nb.wav,swept3,2800,3.1\n' >c/runs.csv
+good "report" "$thrum" report c -o one -j 1
+good "report with two jobs" "$thrum" report c -o two -j 2
+diff -r one two >/dev/null
+tap_ok $? "gives the same bytes"
+good "measure as the campaign's log says" "$thrum" measure --campaign c c/a.wav c/b.wav -o results -q
+mkdir away && cp c/campaign.yaml c/runs.csv away
+good "report from saved results, without the recordings" "$thrum" report away --from results -o three
+diff -r one three >/dev/null
+tap_ok $? "gives the same bytes again"
+good "report --json" "$thrum" report c -o four --json -q
+cmp -s stdout one/results.json
+tap_ok $? "prints results.json"
+rm results/b*.json
+"$thrum" report away --from results -o five >stdout 2>stderr
+[ $? -ne 0 ] && [ "$(wc -l <stderr)" -eq 1 ] && [ ! -e five ]
+tap_ok $? "a result that is missing is told: $(cat stderr)"
+tap_done

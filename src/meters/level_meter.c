@@ -1,0 +1,177 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "meters/level_meter.h"
+
+#include "base/absent.h"
+#include "base/memory.h"
+#include "base/units.h"
+#include "meters/chunk.h"
+#include "meters/detector.h"
+#include "meters/peak.h"
+#include "meters/percentile.h"
+#include "meters/weighting.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define HOP_S 0.0005
+#define SAMPLE_S 0.008 /* between two values of the percentiles */
+#define PIECE_FRAMES 4096
+
+struct level_state {
+    struct chunk chunk;
+    struct weighting_filter weighting;
+    struct detector fast, slow;
+    struct peak peak;
+    struct percentile percentile;
+    double *a_pa, *c_pa, *z_pa, *work; /* one piece each; work has room for the interpolation's margins */
+    double sample_rate_hz;
+    size_t hop_frames, hops_a_sample, hops_to_sample;
+    double a_sum, c_sum, z_sum; /* Pa^2 times frames, of the used part */
+    double fast_max_pa2, fast_min_pa2, slow_max_pa2;
+    uint64_t used_frames;
+    bool was_used;
+};
+
+static void level_destroy(void *memory)
+{
+    struct level_state *state = memory;
+    if (!state)
+        return;
+    chunk_clear(&state->chunk);
+    free(state->a_pa);
+    free(state->c_pa);
+    free(state->z_pa);
+    free(state->work);
+    free(state);
+}
+
+/* Sum of squares in an order that the compiler can run four abreast, the same on every processor. */
+static double square_sum(const double *values, size_t count)
+{
+    double sum[8] = { 0 }, rest = 0;
+    size_t i = 0;
+    for (; i + 8 <= count; i += 8)
+        for (size_t j = 0; j < 8; j++)
+            sum[j] += values[i + j] * values[i + j];
+    for (; i < count; i++)
+        rest += values[i] * values[i];
+    return (((sum[0] + sum[4]) + (sum[1] + sum[5])) + ((sum[2] + sum[6]) + (sum[3] + sum[7]))) + rest;
+}
+
+static void take_reading(struct level_state *state)
+{
+    double fast_pa2 = detector_reading_pa2(&state->fast);
+    state->fast_max_pa2 = fmax(state->fast_max_pa2, fast_pa2);
+    state->slow_max_pa2 = fmax(state->slow_max_pa2, detector_reading_pa2(&state->slow));
+    if (!detector_has_settled(&state->fast))
+        return;
+    state->fast_min_pa2 = fmin(state->fast_min_pa2, fast_pa2);
+    if (--state->hops_to_sample == 0) {
+        percentile_add(&state->percentile, pa2_to_db(fast_pa2));
+        state->hops_to_sample = state->hops_a_sample;
+    }
+}
+
+/* The hops of a piece. Only whole hops move the detectors; what is left at the end of the recording is less than half a
+ * millisecond. */
+static void run_hops(struct level_state *state, size_t frame_count, bool is_used)
+{
+    const size_t hop = state->hop_frames;
+    for (size_t at = 0; at < frame_count; at += hop) {
+        size_t count = frame_count - at < hop ? frame_count - at : hop;
+        double sum = square_sum(state->a_pa + at, count);
+        if (is_used)
+            state->a_sum += sum;
+        if (count < hop)
+            return;
+        detector_step(&state->fast, sum / (double)hop);
+        detector_step(&state->slow, sum / (double)hop);
+        if (is_used)
+            take_reading(state);
+    }
+}
+
+static void process_piece(void *memory, const double *pressure_pa, size_t frame_count, bool is_used)
+{
+    struct level_state *state = memory;
+    weighting_run(&state->weighting, pressure_pa, frame_count, state->a_pa, state->c_pa, state->z_pa);
+    if (is_used && !state->was_used) {
+        peak_reset(&state->peak);
+        state->was_used = true;
+    }
+    run_hops(state, frame_count, is_used);
+    peak_run(&state->peak, state->c_pa, frame_count, state->work);
+    if (!is_used)
+        return;
+    state->c_sum += square_sum(state->c_pa, frame_count);
+    state->z_sum += square_sum(state->z_pa, frame_count);
+    state->used_frames += frame_count;
+}
+
+static size_t at_least_one(double frames)
+{
+    return frames < 1 ? 1 : (size_t)frames;
+}
+
+static void *level_create(const struct meter_setup *setup, struct err *err)
+{
+    struct level_state *state = memory_new(1, sizeof *state);
+    if (!state) {
+        err_memory(err);
+        return NULL;
+    }
+    state->sample_rate_hz = setup->sample_rate_hz;
+    state->hop_frames = at_least_one(HOP_S * setup->sample_rate_hz);
+    size_t piece_frames = PIECE_FRAMES / state->hop_frames * state->hop_frames;
+    state->a_pa = memory_new(piece_frames, sizeof *state->a_pa);
+    state->c_pa = memory_new(piece_frames, sizeof *state->c_pa);
+    state->z_pa = memory_new(piece_frames, sizeof *state->z_pa);
+    state->work = memory_new(piece_frames + 2 * PEAK_HALF_TAPS, sizeof *state->work);
+    bool is_fine = state->a_pa && state->c_pa && state->z_pa && state->work ? true : err_memory(err);
+    if (!is_fine || !weighting_init(&state->weighting, setup->sample_rate_hz, err) ||
+        !chunk_init(&state->chunk, piece_frames, setup->preroll_frames, process_piece, state, err)) {
+        level_destroy(state);
+        return NULL;
+    }
+    double hop_s = (double)state->hop_frames / setup->sample_rate_hz;
+    detector_init(&state->fast, DETECTOR_FAST_S, hop_s);
+    detector_init(&state->slow, DETECTOR_SLOW_S, hop_s);
+    peak_init(&state->peak);
+    state->hops_a_sample = state->hops_to_sample = at_least_one(SAMPLE_S / hop_s);
+    state->fast_min_pa2 = INFINITY;
+    return state;
+}
+
+static void level_feed(void *memory, const double *pressure_pa, size_t frame_count)
+{
+    struct level_state *state = memory;
+    chunk_feed(&state->chunk, pressure_pa, frame_count);
+}
+
+static bool level_finish(void *memory, struct figures *figures, struct err *err)
+{
+    struct level_state *state = memory;
+    (void)err;
+    chunk_flush(&state->chunk);
+    struct levels *levels = &figures->levels;
+    figures->highest_hz = fmin(20000, 0.45 * state->sample_rate_hz);
+    if (state->used_frames == 0)
+        return true;
+    double frames = (double)state->used_frames;
+    levels->laeq_db = pa2_to_db(state->a_sum / frames);
+    levels->lceq_db = pa2_to_db(state->c_sum / frames);
+    levels->lzeq_db = pa2_to_db(state->z_sum / frames);
+    levels->lae_db = levels->laeq_db + power_ratio_to_db(frames / state->sample_rate_hz);
+    levels->lafmax_db = pa2_to_db(state->fast_max_pa2);
+    levels->lasmax_db = pa2_to_db(state->slow_max_pa2);
+    levels->lafmin_db = isfinite(state->fast_min_pa2) ? pa2_to_db(state->fast_min_pa2) : ABSENT;
+    levels->lcpeak_db = pa2_to_db(state->peak.greatest * state->peak.greatest);
+    levels->la10_db = percentile_exceeded_db(&state->percentile, 10);
+    levels->la50_db = percentile_exceeded_db(&state->percentile, 50);
+    levels->la90_db = percentile_exceeded_db(&state->percentile, 90);
+    return true;
+}
+
+const struct meter_kind level_meter = {
+    .name = "levels", .create = level_create, .feed = level_feed, .finish = level_finish, .destroy = level_destroy
+};

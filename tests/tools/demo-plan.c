@@ -14,30 +14,30 @@ const struct demo_variant demo_variants[] = {
                  .reference_rpm = 4200,
                  .thrust_n_per_rpm2 = 1.9 / (3600.0 * 3600.0),
                  .power_w_per_rpm3 = 37.0 / (4524.0 * 4524.0 * 4524.0),
-                 .blade_db = { 60, 53, 47.5, 43, 39.5, 36.5, 34, 32 },
+                 .blade_db = { 56, 49, 43.5, 39, 35.5, 32.5, 30, 28 },
                  .blade_db_per_decade = 75,
                  .unevenness_pct = 5,
-                 .noise = { 26, 1800, 2, 2 },
-                 .part = { "motor electrical 6", 42, 53, 60 },
+                 .noise = { 22, 1800, 2, 2 },
+                 .part = { "motor electrical 6", 42, 49, 60 },
                  .motor_turns_per_turn = 1 },
     [SWEPT3] = { .name = "swept3",
                  .blades = 3,
                  .reference_rpm = 4200,
                  .thrust_n_per_rpm2 = 4.5 / (4800.0 * 4800.0),
                  .power_w_per_rpm3 = 38.0 / (3919.0 * 3919.0 * 3919.0),
-                 .blade_db = { 58, 52, 46.5, 41, 36 },
+                 .blade_db = { 54, 48, 42.5, 37, 32 },
                  .blade_db_per_decade = 75,
-                 .noise = { 29, 1500, 2, 2.2 },
+                 .noise = { 25, 1500, 2, 2.2 },
                  .motor_turns_per_turn = 1 },
     [SLOW5] = { .name = "slow5",
                 .blades = 5,
                 .reference_rpm = 2040,
                 .thrust_n_per_rpm2 = 4.4 / (2460.0 * 2460.0),
                 .power_w_per_rpm3 = 23.0 / (2031.0 * 2031.0 * 2031.0),
-                .blade_db = { 52, 47, 43, 38, 33 },
+                .blade_db = { 48, 43, 39, 34, 29 },
                 .blade_db_per_decade = 75,
-                .noise = { 25, 500, 2, 3 },
-                .part = { "belt mesh 1", 60, 50, 40 },
+                .noise = { 21, 500, 2, 3 },
+                .part = { "belt mesh 1", 60, 46, 40 },
                 .motor_turns_per_turn = 5 },
 };
 const size_t demo_variant_count = sizeof demo_variants / sizeof demo_variants[0];
@@ -72,10 +72,9 @@ const struct demo_run demo_runs[] = {
 };
 const size_t demo_run_count = sizeof demo_runs / sizeof demo_runs[0];
 
-const struct demo_haystack demo_rustle = { -11, 3000, 1.5, 2.5 };
-const struct demo_haystack demo_breeze = { 4, 18, 4, 2.5 };
+const struct demo_haystack demo_background[2] = { { -16, 2500, 1.5, 3.5 }, { 15, 16, 4, 6 } };
 
-const double demo_hum_db[DEMO_HUM_HARMONICS] = { 44, 52, 55, 0, 43 };
+const double demo_hum_db[DEMO_HUM_HARMONICS] = { 40, 48, 51, 0, 39 };
 
 const char *demo_fault_key(enum demo_fault fault)
 {
@@ -92,20 +91,27 @@ const char *demo_fault_key(enum demo_fault fault)
     return NULL;
 }
 
-double demo_haystack_pa2_hz(const struct demo_haystack *haystack, double hz)
+double demo_density_pa2_hz(const struct demo_haystack *haystacks, size_t count, double hz)
 {
-    double ratio = hz / haystack->peak_hz;
-    double shape = 2 / (pow(ratio, -haystack->low_exponent) + pow(ratio, haystack->high_exponent));
-    return db_to_pa2(haystack->peak_density_db) * shape;
+    double sum_pa2_hz = 0;
+    for (size_t i = 0; i < count; i++) {
+        double ratio = hz / haystacks[i].peak_hz;
+        double shape = 2 / (pow(ratio, -haystacks[i].low_exponent) + pow(ratio, haystacks[i].high_exponent));
+        sum_pa2_hz += db_to_pa2(haystacks[i].peak_density_db) * shape;
+    }
+    return sum_pa2_hz;
 }
 
-struct demo_haystack demo_noise_at(const struct demo_variant *variant, double rpm)
+void demo_noise_at(const struct demo_variant *variant, double rpm, double scatter_db,
+                   struct demo_haystack noise[DEMO_NOISES])
 {
-    struct demo_haystack noise = variant->noise;
     double ratio = rpm / variant->reference_rpm;
-    noise.peak_hz *= ratio;
-    noise.peak_density_db += 50 * log10(ratio);
-    return noise;
+    noise[0] = variant->noise;
+    noise[0].peak_hz *= ratio;
+    noise[0].peak_density_db += 50 * log10(ratio) + scatter_db;
+    noise[1] = (struct demo_haystack){ 27 + 30 * log10(ratio) + scatter_db, 20, 4, 8 };
+    noise[2] = demo_background[0];
+    noise[3] = demo_background[1];
 }
 
 static void add_tone(struct demo_tone *tones, size_t *count, const char *family, int number, double hz, double level_db)

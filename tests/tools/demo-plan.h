@@ -3,7 +3,7 @@
 #define THRUM_TOOLS_DEMO_PLAN_H
 
 /* The invented campaign of recordings-demo/: three rotors of a reed-bed survey drone, the laws that their sound
- * follows, and what was recorded. Levels are dB re 20 uPa at the microphone, 1 m from the hub in the rotor's plane;
+ * follows, and what was recorded. Levels are dB re 20 uPa at the microphone, 3 m from the hub in the rotor's plane;
  * densities are dB re (20 uPa)^2/Hz. Everything is made up; the shapes follow common rules: blade harmonics that fall
  * off, broadband noise as a haystack that grows with 60 lg n (its density with 50 lg n, for its width grows with n),
  * thrust with n^2, power with n^3. */
@@ -55,15 +55,15 @@ extern const size_t demo_variant_count;
 extern const struct demo_run demo_runs[];
 extern const size_t demo_run_count;
 
-/* The reeds on a calm morning, present in every recording. */
-extern const struct demo_haystack demo_rustle, demo_breeze;
+/* The reeds on a calm morning and what is left of the wind, present in every recording. */
+extern const struct demo_haystack demo_background[2];
 
 /* Level of a full-scale sine at the gain of the runs, and how far the gain is from it at the two calibrator recordings
  * (the recorder drifted while all was packed up); the clipped run was made with the gain turned up by mistake. */
-#define DEMO_FULL_SCALE_SINE_DB 100.0
+#define DEMO_FULL_SCALE_SINE_DB 97.0
 #define DEMO_GAIN_BEFORE_DB 0.0
 #define DEMO_GAIN_AFTER_DB (-0.08)
-#define DEMO_CLIPPED_GAIN_DB 26.0
+#define DEMO_CLIPPED_GAIN_DB 27.0
 #define DEMO_CALIBRATOR_DB 94.0
 #define DEMO_CALIBRATOR_HZ 1000.0
 
@@ -74,11 +74,15 @@ extern const double demo_hum_db[DEMO_HUM_HARMONICS];
 
 const char *demo_fault_key(enum demo_fault fault);
 
-/* Mean square a hertz. */
-double demo_haystack_pa2_hz(const struct demo_haystack *haystack, double hz);
+/* Mean square a hertz of `count` haystacks together. */
+double demo_density_pa2_hz(const struct demo_haystack *haystacks, size_t count, double hz);
 
-/* The rotor's own noise at a speed. */
-struct demo_haystack demo_noise_at(const struct demo_variant *variant, double rpm);
+/* The noise of a recording at a speed: the blades' haystack, the unsteady wake below 50 Hz, both raised by
+ * `scatter_db`, and the background. The first DEMO_ROTOR_NOISES are the rotor's own. */
+#define DEMO_NOISES 4
+#define DEMO_ROTOR_NOISES 2
+void demo_noise_at(const struct demo_variant *variant, double rpm, double scatter_db,
+                   struct demo_haystack noise[DEMO_NOISES]);
 
 /* One tone of a rotor by its law. */
 struct demo_tone {

@@ -62,8 +62,8 @@ static bool is_near_tone(const struct demo_made *made, double hz, double line_hz
     return false;
 }
 
-/* The sum of the haystacks, `scatter_db` on the first; the lines that hold a tone are left free for it. */
-static void make_noise(struct fft *fft, const struct demo_haystack *const *haystacks, size_t haystack_count,
+/* The sum of the haystacks; the lines that hold a tone are left free for it. */
+static void make_noise(struct fft *fft, const struct demo_haystack *haystacks, size_t haystack_count,
                        const struct demo_made *made, struct demo_random *random)
 {
     double line_hz = DEMO_SAMPLE_RATE_HZ / (double)fft->size;
@@ -72,10 +72,7 @@ static void make_noise(struct fft *fft, const struct demo_haystack *const *hayst
         double hz = (double)k * line_hz, phase = 2 * PI * demo_random_uniform(random);
         if (hz < NOISE_LOWEST_HZ || hz > NOISE_HIGHEST_HZ || is_near_tone(made, hz, line_hz))
             continue;
-        double pa2 = 0;
-        for (size_t i = 0; i < haystack_count; i++)
-            pa2 +=
-                demo_haystack_pa2_hz(haystacks[i], hz) * line_hz * (i == 0 ? db_to_power_ratio(made->scatter_db) : 1);
+        double pa2 = demo_density_pa2_hz(haystacks, haystack_count, hz) * line_hz;
         fft->lines[k] = CMPLX(sqrt(pa2 / 2) * cos(phase), sqrt(pa2 / 2) * sin(phase));
     }
     fft_backward(fft);
@@ -111,7 +108,7 @@ static bool quantise(const double *pressure_pa, size_t frame_count, struct demo_
 }
 
 /* Noise, tones and quantisation of a recording whose tones are already set. */
-static bool make_sound(const struct demo_haystack *const *haystacks, size_t haystack_count, size_t frame_count,
+static bool make_sound(const struct demo_haystack *haystacks, size_t haystack_count, size_t frame_count,
                        struct demo_random *random, struct demo_made *out, struct err *err)
 {
     struct fft *fft = fft_new(frame_count, err);
@@ -151,9 +148,9 @@ bool demo_make_run(size_t index, struct demo_made *out, struct err *err)
         out->tones[i].level_db += out->scatter_db + TONE_SCATTER_DB * demo_random_normal(&random);
     if (run->fault == DEMO_HUM)
         add_hum(out);
-    struct demo_haystack noise = demo_noise_at(variant, run->true_rpm);
-    return make_sound((const struct demo_haystack *const[]){ &noise, &demo_rustle, &demo_breeze }, 3, DEMO_RUN_FRAMES,
-                      &random, out, err);
+    struct demo_haystack noise[DEMO_NOISES];
+    demo_noise_at(variant, run->true_rpm, out->scatter_db, noise);
+    return make_sound(noise, DEMO_NOISES, DEMO_RUN_FRAMES, &random, out, err);
 }
 
 bool demo_make_background(struct demo_made *out, struct err *err)
@@ -161,8 +158,7 @@ bool demo_make_background(struct demo_made *out, struct err *err)
     struct demo_random random;
     demo_random_seed(&random, SEED_BACKGROUND);
     *out = (struct demo_made){ 0 };
-    return make_sound((const struct demo_haystack *const[]){ &demo_rustle, &demo_breeze }, 2, DEMO_BACKGROUND_FRAMES,
-                      &random, out, err);
+    return make_sound(demo_background, 2, DEMO_BACKGROUND_FRAMES, &random, out, err);
 }
 
 bool demo_make_calibrator(bool is_after, struct demo_made *out, struct err *err)
@@ -174,7 +170,7 @@ bool demo_make_calibrator(bool is_after, struct demo_made *out, struct err *err)
     *out = (struct demo_made){ .gain_db = is_after ? DEMO_GAIN_AFTER_DB : DEMO_GAIN_BEFORE_DB, .tone_count = 2 };
     out->tones[0] = (struct demo_tone){ "calibrator", DEMO_CALIBRATOR_HZ, DEMO_CALIBRATOR_DB };
     out->tones[1] = (struct demo_tone){ "calibrator 2", 2 * DEMO_CALIBRATOR_HZ, CALIBRATOR_DISTORTION_DB };
-    return make_sound((const struct demo_haystack *const[]){ &hiss }, 1, DEMO_CALIBRATOR_FRAMES, &random, out, err);
+    return make_sound(&hiss, 1, DEMO_CALIBRATOR_FRAMES, &random, out, err);
 }
 
 void demo_made_clear(struct demo_made *made)

@@ -41,18 +41,17 @@ static void add_bands(struct text *json, const struct demo_band bands[DEMO_BAND_
 
 /* Height of a tone over the rotor's noise in the critical band around it, whose width is Zwicker and Terhardt's formula
  * (ECMA-418-1, 6). From the law, not from the samples. */
-static double height_db(const struct demo_tone *tone, const struct demo_haystack *noise, double scatter_db)
+static double height_db(const struct demo_tone *tone, const struct demo_haystack noise[DEMO_NOISES])
 {
     double khz = tone->hz / 1000;
     double width_hz = 25 + 75 * pow(1 + 1.4 * khz * khz, 0.69);
-    double density = demo_haystack_pa2_hz(noise, tone->hz) * db_to_power_ratio(scatter_db) +
-                     demo_haystack_pa2_hz(&demo_rustle, tone->hz) + demo_haystack_pa2_hz(&demo_breeze, tone->hz);
-    return tone->level_db - pa2_to_db(density * width_hz);
+    return tone->level_db - pa2_to_db(demo_density_pa2_hz(noise, DEMO_NOISES, tone->hz) * width_hz);
 }
 
 static void add_tones(struct text *json, const struct demo_run *run, const struct demo_made *made)
 {
-    struct demo_haystack noise = demo_noise_at(&demo_variants[run->variant], run->true_rpm);
+    struct demo_haystack noise[DEMO_NOISES];
+    demo_noise_at(&demo_variants[run->variant], run->true_rpm, made->scatter_db, noise);
     text_add(json, "[");
     for (size_t i = 0; i < made->tone_count; i++) {
         const struct demo_tone *tone = &made->tones[i];
@@ -61,7 +60,7 @@ static void add_tones(struct text *json, const struct demo_run *run, const struc
         text_add(json, ", ");
         add_number(json, "level_db", tone->level_db, 3);
         text_add(json, ", ");
-        add_number(json, "above_noise_db", height_db(tone, &noise, made->scatter_db), 2);
+        add_number(json, "above_noise_db", height_db(tone, noise), 2);
         text_add(json, "}");
     }
     text_add(json, "]");

@@ -149,11 +149,12 @@ double demo_law_laeq_db(const struct demo_variant *variant, double rpm)
 {
     struct demo_tone tones[DEMO_TONES_MAX];
     size_t tone_count = demo_tones_at(variant, rpm, tones);
-    struct demo_haystack noise = demo_noise_at(variant, rpm);
+    struct demo_haystack noise[DEMO_NOISES];
+    demo_noise_at(variant, rpm, 0, noise);
     double sum_pa2 = 0;
     for (size_t i = 0; i < tone_count; i++)
         sum_pa2 += db_to_pa2(tones[i].level_db) * demo_a_weighting(tones[i].hz);
     for (double hz = 10; hz <= 20000; hz += 1)
-        sum_pa2 += demo_haystack_pa2_hz(&noise, hz) * demo_a_weighting(hz);
+        sum_pa2 += demo_density_pa2_hz(noise, DEMO_ROTOR_NOISES, hz) * demo_a_weighting(hz);
     return pa2_to_db(sum_pa2);
 }

@@ -139,14 +139,14 @@ static double prior(const struct speed_question *question, double shaft_hz)
     double off = fabs(shaft_hz / question->log_hz - 1);
     if (off <= tolerance)
         return log(INSIDE_PROBABILITY * fmin(CELL_SHARE / (2 * tolerance), 1));
-    double outside = 2 * (SPEED_SEARCH_PCT / 100 - tolerance);
+    double outside = 2 * (question->search_pct / 100 - tolerance);
     return log((1 - INSIDE_PROBABILITY) * CELL_SHARE / fmax(outside, CELL_SHARE));
 }
 
 static bool is_within(const struct speed_question *question, double shaft_hz)
 {
     if (is_given(question->log_hz))
-        return fabs(shaft_hz / question->log_hz - 1) <= fmax(SPEED_SEARCH_PCT, question->log_tolerance_pct) / 100;
+        return fabs(shaft_hz / question->log_hz - 1) <= fmax(question->search_pct, question->log_tolerance_pct) / 100;
     return shaft_hz >= question->lowest_hz && shaft_hz <= question->highest_hz;
 }
 

@@ -25,6 +25,7 @@ struct speed_question {
     int blades;
     double log_hz; /* ABSENT: the whole range from lowest to highest */
     double log_tolerance_pct;
+    double search_pct;            /* how far beyond the log it looks; at least the tolerance */
     double lowest_hz, highest_hz; /* of the rotor's shaft */
     double step_hz;               /* of the spectrum */
     double highest_tone_hz;

@@ -120,10 +120,4 @@ static inline struct spectrum sound_spectrum(const struct sound *sound, size_t b
     return spectrum;
 }
 
-/* Density of white noise so that a tone of 1 Pa rms at `hz` lies `above_db` over it in a critical band `width_hz`. */
-static inline double density_below(double rms_pa, double above_db, double width_hz)
-{
-    return rms_pa * rms_pa / db_to_power_ratio(above_db) / width_hz;
-}
-
 #endif

@@ -2,6 +2,7 @@
 #include "hearing/loudness_bands.h"
 
 #include "base/units.h"
+#include "hearing/lanes.h"
 
 #include <complex.h>
 #include <math.h>
@@ -10,8 +11,6 @@
 /* Far below anything audible (-300 dB and less): keeps the states of filters from becoming denormal in silence. */
 #define BIAS_PA 1e-20
 #define BIAS_PA2 1e-40
-
-typedef double lanes __attribute__((vector_size(LOUDNESS_LANES * sizeof(double)), aligned(sizeof(double))));
 
 static double band_hz(int band)
 {
@@ -73,7 +72,7 @@ void loudness_bands_init(struct loudness_bands *bands, double rate_hz)
         group->halvings = layout[g].halvings;
         group->samples_per_tick = layout[g].samples_per_tick;
         group->input_per_tick = layout[g].samples_per_tick << layout[g].halvings;
-        for (size_t lane = 0; lane < LOUDNESS_LANES; lane++)
+        for (size_t lane = 0; lane < LANES; lane++)
             design_band(group, lane, band_hz(group->first_band + (int)lane),
                         bands->inner_rate_hz / (double)(1 << group->halvings));
     }
@@ -88,7 +87,8 @@ struct chunk {
 };
 
 /* The four bands of a group abreast: sections w = x - a1 w1 - a2 w2, y = w - w2, then the power of a tick's samples. */
-static void run_group(struct loudness_group *group, const struct chunk *chunk, double (*power_pa2)[ZWICKER_BAND_COUNT])
+LANES_CLONES static void run_group(struct loudness_group *group, const struct chunk *chunk,
+                                   double (*power_pa2)[ZWICKER_BAND_COUNT])
 {
     lanes a1[3], a2[3], w1[3], w2[3], smooth[3], part, gain;
     memcpy(a1, group->a1, sizeof a1);

@@ -12,6 +12,7 @@
  * eight at a sixteenth of it. Rates from 80 kHz are halved first; rates below 32.1 kHz do not hold the highest band. */
 
 #include "hearing/half_band.h"
+#include "hearing/lanes.h"
 #include "hearing/zwicker.h"
 
 #include <stdbool.h>
@@ -22,12 +23,11 @@
 #define LOUDNESS_CHUNK_MOST_LEVELS (LOUDNESS_CHUNK_FRAMES * LOUDNESS_FRAMES_PER_S / 32000 + 2)
 #define LOUDNESS_LEAST_RATE_HZ 32103.0 /* the 12.5 kHz band's upper edge is 0.44 of it */
 
-#define LOUDNESS_GROUP_COUNT 7 /* of four bands each */
-#define LOUDNESS_LANES 4
+#define LOUDNESS_GROUP_COUNT 7 /* of LANES bands each */
 struct loudness_group {
-    double a1[3][LOUDNESS_LANES], a2[3][LOUDNESS_LANES];
-    double w1[3][LOUDNESS_LANES], w2[3][LOUDNESS_LANES];
-    double smooth[3][LOUDNESS_LANES], smooth_part[LOUDNESS_LANES], gain_power[LOUDNESS_LANES];
+    double a1[3][LANES], a2[3][LANES];
+    double w1[3][LANES], w2[3][LANES];
+    double smooth[3][LANES], smooth_part[LANES], gain_power[LANES];
     size_t samples_per_tick; /* of its own rate, summed before the smoothing */
     size_t input_per_tick;   /* of the inner rate */
     int halvings;

@@ -13,7 +13,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define ROWS_PER_VALUE 4    /* of loudness: every 2 ms */
+#define ROWS_PER_TOTAL 2    /* summed over bark every 1 ms */
+#define ROWS_PER_VALUE 4    /* of loudness that counts: every 2 ms */
 #define ROWS_PER_PATTERN 16 /* every 8 ms */
 #define VALUE_STEP_S (ROWS_PER_VALUE * 1.0 / LOUDNESS_FRAMES_PER_S)
 #define MOST_HALVINGS 3 /* 384 kHz and more */
@@ -86,9 +87,12 @@ static void take_row(struct loudness *loudness, const double *power_pa2, bool co
     double core[TEMPORAL_LANES] = { 0 };
     zwicker_core(&loudness->zwicker, power_pa2, core);
     core_decay_step(&loudness->decay, core);
-    double sone = zwicker_loudness_sone(&loudness->zwicker, core, NULL);
-    double weighted_sone = duration_weighting_step(&loudness->weighting, sone);
     uint64_t row = loudness->row++;
+    double weighted_sone = ABSENT;
+    if (row % ROWS_PER_TOTAL == 0) {
+        double sone = zwicker_loudness_sone(&loudness->zwicker, core, NULL);
+        weighted_sone = duration_weighting_step(&loudness->weighting, sone);
+    }
     if (!counts)
         return;
     for (size_t band = 0; band < ZWICKER_BAND_COUNT; band++)

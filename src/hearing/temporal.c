@@ -1,11 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hearing/temporal.h"
 
+#include "hearing/lanes.h"
 #include "hearing/loudness_bands.h"
 
 #include <math.h>
+#include <string.h>
 
 #define STEP_S (1.0 / LOUDNESS_FRAMES_PER_S)
+#define WEIGHTING_STEP_S (2 * STEP_S)
 #define SHORT_S 0.005
 #define LONG_S 0.015
 #define VARIABLE_S 0.075
@@ -26,23 +29,28 @@ void core_decay_init(struct core_decay *decay)
     decay->slow_slow = even + odd * (m22 - middle);
 }
 
-void core_decay_step(struct core_decay *decay, double *core)
+/* Falling input: both discharge, the held value not below the input nor the slow one above the held one. Rising: the
+ * held value follows at once and the slow one charges towards the input. */
+LANES_CLONES void core_decay_step(struct core_decay *decay, double *core)
 {
-    for (int i = 0; i < TEMPORAL_LANES; i++) {
-        double input = core[i], held = decay->held[i], slow = decay->slow[i];
-        /* falling: both discharge */
-        double both_held = decay->hold_hold * held + decay->hold_slow * slow;
-        double both_slow = decay->slow_hold * held + decay->slow_slow * slow;
-        double fallen = held > slow ? both_held : held * decay->long_decay;
-        double next_held = input > fallen ? input : fallen;
-        double fallen_slow = held > slow ? both_slow : next_held;
-        fallen_slow = fallen_slow < next_held ? fallen_slow : next_held;
-        /* rising: the slow one charges towards the input */
-        double charged = input + (slow - input) * decay->charge;
-        double risen_slow = input > slow ? charged : input;
-        decay->slow[i] = input < held ? fallen_slow : risen_slow;
-        decay->held[i] = input < held ? next_held : input;
-        core[i] = decay->held[i];
+    for (int i = 0; i < TEMPORAL_LANES; i += LANES) {
+        lanes input, held, slow;
+        memcpy(&input, core + i, sizeof input);
+        memcpy(&held, decay->held + i, sizeof held);
+        memcpy(&slow, decay->slow + i, sizeof slow);
+        lanes_mask is_coupled = held > slow, is_falling = input<held, is_charging = input> slow;
+        lanes discharged = decay->hold_hold * held + decay->hold_slow * slow;
+        discharged = LANES_SELECT(is_coupled, discharged, held * decay->long_decay);
+        lanes fallen = LANES_SELECT(input > discharged, input, discharged);
+        lanes refilled = decay->slow_hold * held + decay->slow_slow * slow;
+        lanes refilled_slow = LANES_SELECT(refilled < fallen, refilled, fallen);
+        lanes slow_fallen = LANES_SELECT(is_coupled, refilled_slow, fallen);
+        lanes slow_risen = LANES_SELECT(is_charging, input + (slow - input) * decay->charge, input);
+        held = LANES_SELECT(is_falling, fallen, input);
+        slow = LANES_SELECT(is_falling, slow_fallen, slow_risen);
+        memcpy(core + i, &held, sizeof held);
+        memcpy(decay->held + i, &held, sizeof held);
+        memcpy(decay->slow + i, &slow, sizeof slow);
     }
 }
 
@@ -54,7 +62,7 @@ void duration_weighting_init(struct duration_weighting *weighting)
 /* First-order low-pass, exact for an input that goes straight from `last` to `next` within the step. */
 static double low_pass(double state, double last, double next, double tau_s)
 {
-    double keep = exp(-STEP_S / tau_s), lag = (next - last) * tau_s / STEP_S;
+    double keep = exp(-WEIGHTING_STEP_S / tau_s), lag = (next - last) * tau_s / WEIGHTING_STEP_S;
     return next - lag + (state - last + lag) * keep;
 }
 

@@ -5,15 +5,15 @@
 /* What the ear does to loudness in time, for the method of ISO 532-1:2017, clause 6 (from memory): the decay after
  * masking of each core loudness, by a diode with two capacitors of which only the three time constants (5, 15, 75 ms)
  * are given; and the weighting of the total by duration, 0.47 of a low-pass of 3.5 ms and 0.53 of one of 70 ms.
- * One step is one frame of 0.5 ms, within which the input is taken as straight: the exact solution for each low-pass,
- * and within 0.5 % of fine steps for the network (tests/hearing/loudness_time.c). */
+ * The network takes steps of 0.5 ms, by the exact solution between them; the weighting takes steps of 1 ms, exact for
+ * an input that is straight in between. tests/hearing/loudness_time.c holds both to fine steps of the equations. */
 
 #include "hearing/zwicker.h"
 
 #define TEMPORAL_LANES 24 /* the 21 tracks, filled up */
 
 struct core_decay {
-    double held[TEMPORAL_LANES], slow[TEMPORAL_LANES], last[TEMPORAL_LANES]; /* u1, u2, input */
+    double held[TEMPORAL_LANES], slow[TEMPORAL_LANES]; /* u1, u2 */
     double hold_hold, hold_slow, slow_hold, slow_slow, long_decay, charge;
 };
 

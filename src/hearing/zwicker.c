@@ -2,6 +2,7 @@
 #include "hearing/zwicker.h"
 
 #include "base/units.h"
+#include "hearing/lanes.h"
 
 #include <math.h>
 
@@ -78,8 +79,8 @@ static double corrected_low_pa2(const struct zwicker *zwicker, const double *ban
     return sum_pa2;
 }
 
-void zwicker_core(const struct zwicker *zwicker, const double band_pa2[static ZWICKER_BAND_COUNT],
-                  double core[static ZWICKER_CORE_COUNT])
+LANES_CLONES void zwicker_core(const struct zwicker *zwicker, const double band_pa2[static ZWICKER_BAND_COUNT],
+                               double core[static ZWICKER_CORE_COUNT])
 {
     double critical_pa2[20];
     critical_pa2[0] = corrected_low_pa2(zwicker, band_pa2, 0, 6);
@@ -89,9 +90,10 @@ void zwicker_core(const struct zwicker *zwicker, const double band_pa2[static ZW
         critical_pa2[i] = band_pa2[i + LOW_BAND_COUNT - MERGED_COUNT];
     for (size_t i = 0; i < 20; i++) {
         double above = 1 - THRESHOLD_FACTOR + zwicker->gain[i] * critical_pa2[i];
-        double loudness = zwicker->scale[i] * (sqrt(sqrt(above)) - 1);
-        core[i] = critical_pa2[i] > zwicker->threshold_pa2[i] ? fmax(loudness, 0) : 0;
+        core[i] = zwicker->scale[i] * (sqrt(sqrt(above)) - 1);
     }
+    for (size_t i = 0; i < 20; i++)
+        core[i] = critical_pa2[i] > zwicker->threshold_pa2[i] && core[i] > 0 ? core[i] : 0;
     core[20] = 0;
     if (core[0] > 0) /* the lowest band is wider than a critical band */
         core[0] *= fmin(1, 0.4 + 0.32 * pow(core[0], 0.2));

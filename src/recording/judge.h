@@ -14,13 +14,15 @@ struct judged {
     const struct survey_request *request;
     const struct survey *survey;
     const struct steps *steps;
-    size_t first, end;    /* steps that touch the used part */
-    double used_range_db; /* of its half-second levels, ABSENT when too short */
-    bool is_steady;       /* false: no steady part was found and none was asked for */
+    size_t first, end;           /* steps that touch the used part */
+    double used_range_db;        /* of its half-second levels, ABSENT when too short */
+    double used_speed_range_pct; /* of its blade frequency, ABSENT when it could not be followed */
+    bool is_steady;              /* false: no steady part was found and none was asked for */
 };
 
 void judge_file(const struct judged *judged, struct findings *findings);    /* what the format and the header tell */
 void judge_samples(const struct judged *judged, struct findings *findings); /* clipping, drop-outs, silence, offset … */
-void judge_levels(const struct judged *judged, struct findings *findings); /* steadiness, gain, rumble, length */
+void judge_gain(const struct judged *judged, struct findings *findings);    /* a gain that did not stay as it was */
+void judge_levels(const struct judged *judged, struct findings *findings); /* steadiness, rumble, length */
 
 #endif

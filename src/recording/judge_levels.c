@@ -12,6 +12,8 @@
 #define ERROR_MOST_DB 0.5
 #define USED_LEAST_S 1.0
 #define RUMBLE_OVER_DB 0.0 /* rumble as strong as all the rest */
+#define GUST_OVER_DB 6.0
+#define GUST_SHARE 0.05
 
 /* Width of a third-octave band over its mid-frequency, IEC 61260-1:2014: 10^0.05 - 10^-0.05. */
 static double third_octave_width(void)
@@ -36,32 +38,45 @@ static void judge_length(const struct judged *judged, struct findings *findings)
 
 static void judge_steadiness(const struct judged *judged, struct findings *findings)
 {
-    if (!(judged->used_range_db > STEADY_RANGE_DB) || isinf(judged->used_range_db))
-        return;
-    findings_add(findings, "unsteady-level", SEVERITY_DOUBTFUL, ABSENT,
-                 "the level of the used part changes by %.1f dB (half-second means, %g dB are held steady)%s; hold the "
-                 "speed and record again",
-                 judged->used_range_db, STEADY_RANGE_DB,
-                 judged->is_steady ? "" : " and no part of 1 s or more is steadier");
+    const char *advice = judged->is_steady ? "" : " and no part of 1 s or more is steadier";
+    if (judged->used_range_db > STEADY_RANGE_DB && !isinf(judged->used_range_db))
+        findings_add(
+            findings, "unsteady-level", SEVERITY_DOUBTFUL, ABSENT,
+            "the level of the used part changes by %.1f dB (half-second means; %g dB pass as steady)%s; hold the "
+            "speed and record again",
+            judged->used_range_db, STEADY_RANGE_DB, advice);
+    if (judged->used_speed_range_pct > STEADY_SPEED_PCT)
+        findings_add(
+            findings, "unsteady-speed", SEVERITY_DOUBTFUL, ABSENT,
+            "the blade frequency of the used part changes by %.1f %% (%g %% pass as steady)%s; hold the speed and "
+            "record again",
+            judged->used_speed_range_pct, STEADY_SPEED_PCT, advice);
 }
 
+/* Wind comes in gusts: a few steps of strong rumble among quiet ones. */
 static void judge_rumble(const struct judged *judged, struct findings *findings)
 {
-    double low = 0, rest = 0, loudest = 0;
+    double low = 0, rest = 0, count = (double)(judged->end - judged->first), gusts = 0;
     for (size_t i = judged->first; i < judged->end; i++) {
-        const struct step *step = &judged->steps->items[i];
-        low += step->low_square * (double)step->frame_count;
-        rest += step->mean_square * (double)step->frame_count;
-        loudest = fmax(loudest, step->low_square);
+        low += judged->steps->items[i].low_square / count;
+        rest += judged->steps->items[i].mean_square / count;
     }
     if (!(rest > 0))
         return;
-    double over_db = power_ratio_to_db(low / rest);
+    for (size_t i = judged->first; i < judged->end; i++)
+        gusts += judged->steps->items[i].low_square > db_to_power_ratio(GUST_OVER_DB) * rest;
+    double over_db = power_ratio_to_db(low / rest), limit_hz = survey_rumble_limit_hz(judged->request);
     if (over_db > RUMBLE_OVER_DB)
         findings_add(findings, "low-frequency-rumble", SEVERITY_DOUBTFUL, ABSENT,
-                     "rumble between 2 Hz and %.0f Hz is %.1f dB stronger than all the rest (wind or handling); use a "
+                     "rumble between 2 and %.0f Hz is %.1f dB stronger than all the rest (wind or handling); use a "
                      "windscreen, keep the microphone out of the wash and off the stand, and record again",
-                     survey_rumble_limit_hz(judged->request), over_db);
+                     limit_hz, over_db);
+    else if (gusts >= GUST_SHARE * count)
+        findings_add(
+            findings, "low-frequency-rumble", SEVERITY_DOUBTFUL, ABSENT,
+            "rumble between 2 and %.0f Hz comes in gusts, in %.0f %% of the time %g dB or more above all the rest "
+            "(wind or handling); use a windscreen, wait for a lull and record again",
+            limit_hz, 100 * gusts / count, GUST_OVER_DB);
 }
 
 void judge_levels(const struct judged *judged, struct findings *findings)

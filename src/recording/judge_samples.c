@@ -17,6 +17,7 @@
 #define OFFSET_DOUBTFUL_SHARE 0.1
 /* Noise of rounding to codes, q^2/12, this far below the sound is no matter. */
 #define ROUNDING_BELOW_DB 40.0
+#define FEW_BITS 8
 
 static double used_s(const struct judged *judged)
 {
@@ -26,11 +27,6 @@ static double used_s(const struct judged *judged)
 static bool is_used(const struct judged *judged, size_t index)
 {
     return index >= judged->first && index < judged->end;
-}
-
-static bool is_silent(const struct step *step)
-{
-    return step->constant_boxes >= STEP_BOXES / 2;
 }
 
 static void judge_bad_samples(const struct judged *judged, struct findings *findings)
@@ -81,7 +77,7 @@ static void judge_silence(const struct judged *judged, struct findings *findings
 {
     size_t used = 0, elsewhere = 0;
     for (size_t i = 0; i < judged->steps->count; i++)
-        if (is_silent(&judged->steps->items[i]))
+        if (step_is_silent(&judged->steps->items[i]))
             *(is_used(judged, i) ? &used : &elsewhere) += 1;
     double step_s = judged->steps->step_s;
     if (used > 0) {
@@ -99,23 +95,35 @@ static void judge_silence(const struct judged *judged, struct findings *findings
     }
 }
 
+/* Constant boxes of a step that are no drop-out: those of a silence that begins or ends in it, at the recording's ends
+ * or beside a silent step. */
+static size_t dropped_boxes(const struct judged *judged, size_t index)
+{
+    const struct steps *steps = judged->steps;
+    const struct step *step = &steps->items[index];
+    bool is_beside_silence =
+        (index > 0 && step_is_silent(step - 1)) || (index + 1 < steps->count && step_is_silent(step + 1));
+    if (step_is_silent(step) || is_beside_silence)
+        return 0;
+    size_t lead = index == 0 ? steps->leading_boxes : 0, trail = index + 1 == steps->count ? steps->trailing_boxes : 0;
+    return step->constant_boxes > lead + trail ? step->constant_boxes - lead - trail : 0;
+}
+
 static void judge_dropouts(const struct judged *judged, struct findings *findings)
 {
     size_t equal = 0, near = 0, first = 0;
     double range = 0, boxes = 0;
     for (size_t i = judged->first; i < judged->end; i++) {
         const struct step *step = &judged->steps->items[i];
-        if (is_silent(step))
-            continue;
-        if (step->constant_boxes > 0 && equal == 0)
+        size_t dropped = dropped_boxes(judged, i);
+        if (dropped > 0 && equal == 0)
             first = i;
-        equal += step->constant_boxes;
+        equal += dropped;
         near += step->nearly_constant_boxes;
-        range += step->box_range * (double)(STEP_BOXES - step->constant_boxes);
-        boxes += (double)(STEP_BOXES - step->constant_boxes);
+        range += step->box_range * (double)(step->box_count - step->constant_boxes);
+        boxes += (double)(step->box_count - step->constant_boxes);
     }
-    int bits = judged->info->bits;
-    double code = judged->info->is_float || bits == 0 ? 0 : ldexp(1, 1 - bits);
+    double code = steps_code(judged->steps);
     if (equal == 0 || equal < EQUAL_AGAINST_NEAR * near || range < EQUAL_RANGE_CODES * code * boxes)
         return;
     double box_s = judged->steps->step_s / STEP_BOXES;
@@ -164,24 +172,22 @@ static void judge_offset(const struct judged *judged, struct findings *findings)
 
 static void judge_resolution(const struct judged *judged, struct findings *findings)
 {
-    const struct recording_info *info = judged->info;
-    if (info->is_float || info->bits == 0 || judged->end == judged->first)
+    double code = steps_code(judged->steps), sum = 0;
+    if (code == 0 || judged->end == judged->first)
         return;
-    double sum = 0;
     for (size_t i = judged->first; i < judged->end; i++)
         sum += judged->steps->items[i].mean_square / (double)(judged->end - judged->first);
-    double code = ldexp(1, 1 - info->bits);
-    double above_db = power_ratio_to_db(sum / (code * code / 12));
-    if (info->bits <= 8)
+    double above_db = fmax(power_ratio_to_db(sum / (code * code / 12)), 0);
+    if (code >= ldexp(1, 1 - FEW_BITS))
         findings_add(findings, "low-resolution", SEVERITY_DOUBTFUL, ABSENT,
-                     "samples of %d bits put rounding noise only %.0f dB below the sound; record with 24 bits",
-                     info->bits, fmax(above_db, 0));
+                     "samples of %.0f bits put rounding noise only %.0f dB below the sound; record with 24 bits",
+                     1 - log2(code), above_db);
     else if (sum > 0 && above_db < ROUNDING_BELOW_DB)
         findings_add(
             findings, "low-resolution", SEVERITY_DOUBTFUL, ABSENT,
             "the recording is so quiet that rounding noise lies only %.0f dB below the sound; raise the gain or "
             "record with 24 bits",
-            fmax(above_db, 0));
+            above_db);
 }
 
 void judge_samples(const struct judged *judged, struct findings *findings)

@@ -13,7 +13,7 @@ static double average_level_db(const struct steps *steps, size_t index)
     double sum = 0, frames = 0;
     for (size_t i = index; i < index + STEADY_AVERAGE_STEPS; i++) {
         const struct step *step = &steps->items[i];
-        if (!(step->mean_square > 0) || step->constant_boxes >= STEP_BOXES / 2)
+        if (!(step->mean_square > 0) || step_is_silent(step))
             return -INFINITY;
         sum += step->mean_square * (double)step->frame_count;
         frames += (double)step->frame_count;
@@ -34,36 +34,91 @@ double steady_range_db(const struct steps *steps, size_t first, size_t end)
     return most - least; /* silence: -INFINITY makes it INFINITY */
 }
 
-/* Indices whose levels fall (or rise) from front to back: the front is the largest (or least) of the window. */
+/* Blade frequency in a half second from step `index`, as 100 times its logarithm so that differences are percent. */
+static double speed_pct(const struct steps *steps, size_t index)
+{
+    const struct blade_track *blade = &steps->blade;
+    if (blade->count == 0)
+        return ABSENT;
+    /* Second j starts at step 5 j, its middle is step 5 j + 5; the half second's middle is index + 2.5. */
+    double nearest = floor(((double)index + 2.5) / STEADY_AVERAGE_STEPS - 0.5);
+    size_t second = (size_t)fmin(fmax(nearest, 0), (double)blade->count - 1);
+    return 100 * log(blade->items[second]);
+}
+
+double steady_speed_range_pct(const struct steps *steps, size_t first, size_t end)
+{
+    double least = INFINITY, most = -INFINITY;
+    for (size_t i = first; i + STEADY_AVERAGE_STEPS <= end; i++) {
+        double speed = speed_pct(steps, i);
+        least = fmin(least, speed);
+        most = fmax(most, speed);
+    }
+    return most >= least ? most - least : ABSENT;
+}
+
+/* Indices whose values fall (or rise) from front to back: the front is the largest (or least) of the window. */
 struct queue {
     size_t *items, front, back;
 };
 
-static void queue_add(struct queue *queue, const double *levels, size_t index, double sign)
+static void queue_add(struct queue *queue, const double *values, size_t index, double sign)
 {
-    while (queue->back > queue->front && sign * levels[queue->items[queue->back - 1]] <= sign * levels[index])
+    while (queue->back > queue->front && sign * values[queue->items[queue->back - 1]] <= sign * values[index])
         queue->back--;
     queue->items[queue->back++] = index;
 }
 
-/* The longest window of `levels` whose range is at most STEADY_RANGE_DB, in one sweep. */
-static void longest_window(const double *levels, size_t count, size_t *room, size_t *first, size_t *length)
+/* The range of one quantity over a window that only moves on. */
+struct range {
+    const double *values;
+    double limit;
+    struct queue most, least;
+};
+
+static void range_add(struct range *range, size_t index)
 {
-    struct queue most = { .items = room }, least = { .items = room + count };
+    if (!is_given(range->values[index]))
+        return;
+    queue_add(&range->most, range->values, index, 1);
+    queue_add(&range->least, range->values, index, -1);
+}
+
+static bool range_is_kept(const struct range *range)
+{
+    if (range->most.back == range->most.front)
+        return true;
+    return range->values[range->most.items[range->most.front]] -
+               range->values[range->least.items[range->least.front]] <=
+           range->limit;
+}
+
+static void range_forget(struct range *range, size_t before)
+{
+    while (range->most.front < range->most.back && range->most.items[range->most.front] < before)
+        range->most.front++;
+    while (range->least.front < range->least.back && range->least.items[range->least.front] < before)
+        range->least.front++;
+}
+
+/* The longest window in which levels and speeds keep their range, in one sweep; silence (-INFINITY) breaks it. */
+static void longest_window(struct range *levels, struct range *speeds, size_t count, size_t *first, size_t *length)
+{
     *first = *length = 0;
     size_t start = 0;
     for (size_t i = 0; i < count; i++) {
-        if (isinf(levels[i])) {
+        if (isinf(levels->values[i])) {
             start = i + 1;
-            most.front = most.back = least.front = least.back = 0;
+            range_forget(levels, start);
+            range_forget(speeds, start);
             continue;
         }
-        queue_add(&most, levels, i, 1);
-        queue_add(&least, levels, i, -1);
-        while (levels[most.items[most.front]] - levels[least.items[least.front]] > STEADY_RANGE_DB) {
+        range_add(levels, i);
+        range_add(speeds, i);
+        while (!range_is_kept(levels) || !range_is_kept(speeds)) {
             start++;
-            most.front += most.items[most.front] < start;
-            least.front += least.items[least.front] < start;
+            range_forget(levels, start);
+            range_forget(speeds, start);
         }
         if (i + 1 - start > *length) {
             *length = i + 1 - start;
@@ -107,31 +162,59 @@ static void trim(const struct steps *steps, double *room, struct steady *steady)
         steady->end--;
 }
 
+static struct steady all_but_silent_ends(const struct steps *steps)
+{
+    struct steady all = { .end = steps->count };
+    while (all.first < all.end && step_is_silent(&steps->items[all.first]))
+        all.first++;
+    while (all.end > all.first && step_is_silent(&steps->items[all.end - 1]))
+        all.end--;
+    if (all.first == all.end)
+        all = (struct steady){ .end = steps->count };
+    all.range_db = steady_range_db(steps, all.first, all.end);
+    return all;
+}
+
+/* `values` has room for two numbers of each step, `room` for four. */
+static struct steady longest_steady(const struct steps *steps, double *values, size_t *room)
+{
+    size_t count = steps->count - STEADY_AVERAGE_STEPS + 1, first, length;
+    struct range levels = {
+        .values = values, .limit = STEADY_RANGE_DB, .most = { .items = room }, .least = { .items = room + count }
+    };
+    struct range speeds = { .values = values + count,
+                            .limit = STEADY_SPEED_PCT,
+                            .most = { .items = room + 2 * count },
+                            .least = { .items = room + 3 * count } };
+    for (size_t i = 0; i < count; i++) {
+        values[i] = average_level_db(steps, i);
+        values[count + i] = speed_pct(steps, i);
+    }
+    longest_window(&levels, &speeds, count, &first, &length);
+    if (length == 0)
+        return (struct steady){ 0 };
+    struct steady found = { .first = first, .end = first + length + STEADY_AVERAGE_STEPS - 1 };
+    trim(steps, values, &found);
+    found.is_found = (double)(found.end - found.first) * steps->step_s >= STEADY_LEAST_S;
+    found.is_whole = found.first == 0 && found.end == steps->count;
+    found.range_db = steady_range_db(steps, found.first, found.end);
+    return found;
+}
+
 bool steady_find(const struct steps *steps, struct steady *out)
 {
-    struct steady whole = { .end = steps->count, .range_db = steady_range_db(steps, 0, steps->count) };
-    *out = whole;
+    *out = all_but_silent_ends(steps);
     if (steps->count < STEADY_AVERAGE_STEPS)
         return true;
-    size_t count = steps->count - STEADY_AVERAGE_STEPS + 1, first, length;
-    double *levels = memory_new(steps->count, sizeof *levels);
-    size_t *room = memory_new(2 * count, sizeof *room);
-    bool done = levels && room;
+    double *values = memory_new(2 * steps->count, sizeof *values);
+    size_t *room = memory_new(4 * steps->count, sizeof *room);
+    bool done = values && room;
     if (done) {
-        for (size_t i = 0; i < count; i++)
-            levels[i] = average_level_db(steps, i);
-        longest_window(levels, count, room, &first, &length);
-        if (length > 0) {
-            struct steady found = { .first = first, .end = first + length + STEADY_AVERAGE_STEPS - 1 };
-            trim(steps, levels, &found);
-            found.is_found = (double)(found.end - found.first) * steps->step_s >= STEADY_LEAST_S;
-            found.is_whole = found.first == 0 && found.end == steps->count;
-            found.range_db = steady_range_db(steps, found.first, found.end);
-            if (found.is_found)
-                *out = found;
-        }
+        struct steady found = longest_steady(steps, values, room);
+        if (found.is_found)
+            *out = found;
     }
-    free(levels);
+    free(values);
     free(room);
     return done;
 }

@@ -23,7 +23,8 @@ static double pole(double hz, double box_s)
     return 1 - exp(-2 * PI * hz * box_s);
 }
 
-void steps_init(struct steps *steps, double rate_hz, int bits, double rumble_limit_hz)
+bool steps_init(struct steps *steps, double rate_hz, int integer_bits, double rumble_limit_hz, double expected_blade_hz,
+                struct err *err)
 {
     size_t box_frames = (size_t)(rate_hz * BOX_S + 0.5);
     if (box_frames < BOX_FRAMES_LEAST)
@@ -32,16 +33,19 @@ void steps_init(struct steps *steps, double rate_hz, int bits, double rumble_lim
     *steps = (struct steps){ .box_frames = box_frames,
                              .step_s = box_s * STEP_BOXES,
                              .rate_hz = rate_hz,
+                             .bits = integer_bits,
                              .level_pole = pole(STEPS_LEVEL_FROM_HZ, box_s),
                              .slow_pole = pole(SLOW_HZ, box_s),
                              .rumble_pole = pole(rumble_limit_hz, box_s) };
-    ceiling_init(&steps->ceilings[0], 1, bits);
-    ceiling_init(&steps->ceilings[1], -1, bits);
+    ceiling_init(&steps->ceilings[0], 1, integer_bits);
+    ceiling_init(&steps->ceilings[1], -1, integer_bits);
+    return blade_track_init(&steps->blade, expected_blade_hz, 1 / box_s, err);
 }
 
 void steps_clear(struct steps *steps)
 {
     free(steps->items);
+    blade_track_clear(&steps->blade);
     *steps = (struct steps){ 0 };
 }
 
@@ -92,18 +96,21 @@ static size_t count_bad(const double *samples, size_t count)
     return bad;
 }
 
-/* The slow filters, one value a box. The level is what is left when a one-pole low-pass is taken off every sample:
- * sum of (x - y)^2 = sum x^2 - 2 y sum x + n y^2 with y held over the box. */
+/* The slow filters, one value a box. The level is what is left when a low-pass y = 2 H - H^2 (H a one-pole) is taken
+ * off every sample, the high-pass (1 - H)^2: sum of (x - y)^2 = sum x^2 - 2 y sum x + n y^2 with y held over the box.
+ */
 static void filter_box(struct steps *steps, const struct box *box, size_t count)
 {
     double n = (double)count, mean = box->sum / n;
     if (!steps->is_started) {
-        steps->low_pass = steps->slow = mean;
+        steps->low_pass_1 = steps->low_pass_2 = steps->slow = mean;
         steps->is_started = true;
     }
-    steps->low_pass += steps->level_pole * (mean - steps->low_pass);
-    double y = steps->low_pass;
+    steps->low_pass_1 += steps->level_pole * (mean - steps->low_pass_1);
+    steps->low_pass_2 += steps->level_pole * (steps->low_pass_1 - steps->low_pass_2);
+    double y = 2 * steps->low_pass_1 - steps->low_pass_2;
     steps->open.mean_square += fmax(box->square - 2 * y * box->sum + n * y * y, 0);
+    steps->open.fast_square += fmax(box->square - mean * box->sum, 0);
     steps->slow += steps->slow_pole * (mean - steps->slow);
     steps->low_1 += steps->rumble_pole * (mean - steps->slow - steps->low_1);
     steps->low_2 += steps->rumble_pole * (steps->low_1 - steps->low_2);
@@ -117,10 +124,14 @@ static void judge_range(struct steps *steps, const struct box *box)
         box->most != 0 && (box->most == steps->ceilings[0].value || -box->least == steps->ceilings[1].value);
     if (range == 0) {
         steps->open.constant_boxes += !is_at_ceiling;
+        steps->trailing_boxes++;
         return;
     }
+    if (steps->usual_range == 0)
+        steps->leading_boxes = steps->trailing_boxes;
+    steps->trailing_boxes = 0;
     steps->open.nearly_constant_boxes += range < NEARLY_CONSTANT * steps->usual_range;
-    steps->usual_range += (range - steps->usual_range) / USUAL_RANGE_BOXES;
+    steps->usual_range += steps->usual_range == 0 ? range : (range - steps->usual_range) / USUAL_RANGE_BOXES;
     steps->open.box_range += range;
 }
 
@@ -142,9 +153,10 @@ static bool close_step(struct steps *steps)
 {
     struct step *open = &steps->open;
     double n = (double)steps->counted_frames;
-    size_t ranges = steps->open_boxes - open->constant_boxes;
+    size_t ranges = open->box_count - open->constant_boxes;
     open->mean = n > 0 ? steps->sum / n : 0;
     open->mean_square = n > 0 ? open->mean_square / n : 0;
+    open->fast_square = n > 0 ? open->fast_square / n : 0;
     open->low_square = n > 0 ? open->low_square / n : 0;
     open->box_range = ranges > 0 ? open->box_range / (double)ranges : 0;
     void *items = steps->items;
@@ -153,32 +165,46 @@ static bool close_step(struct steps *steps)
     steps->items = items;
     steps->items[steps->count++] = *open;
     *open = (struct step){ 0 };
-    steps->open_boxes = steps->counted_frames = 0;
+    steps->counted_frames = 0;
     steps->sum = 0;
     return true;
+}
+
+/* The bits of a box's first sample: a sample in some dozens is enough to see which are never used. */
+static void note_code(struct steps *steps, double sample)
+{
+    if (steps->bits > 0)
+        steps->codes |= (uint64_t)(int64_t)ldexp(sample, steps->bits - 1);
+}
+
+static bool feed_box(struct steps *steps, const double *samples, size_t count)
+{
+    struct box box = box_of(samples, count);
+    steps->open.frame_count += count;
+    steps->open.box_count++;
+    size_t bad = is_plausible(&box) ? 0 : count_bad(samples, count);
+    steps->open.bad_count += bad;
+    /* Nothing else is taken from a box with such samples: one of them would spoil every sum. */
+    if (bad > 0)
+        return blade_track_feed(&steps->blade, 0);
+    steps->counted_frames += count;
+    steps->sum += box.sum;
+    steps->open.peak = fmax(steps->open.peak, fmax(box.most, -box.least));
+    note_code(steps, samples[0]);
+    filter_box(steps, &box, count);
+    feed_ceiling(steps, 0, samples, count, box.most);
+    feed_ceiling(steps, 1, samples, count, -box.least);
+    judge_range(steps, &box);
+    return blade_track_feed(&steps->blade, box.sum / (double)count);
 }
 
 bool steps_feed(struct steps *steps, const double *samples, size_t frame_count)
 {
     for (size_t start = 0; start < frame_count; start += steps->box_frames) {
-        size_t count = frame_count - start < steps->box_frames ? frame_count - start : steps->box_frames;
-        const double *from = samples + start;
-        struct box box = box_of(from, count);
-        steps->open.frame_count += count;
-        steps->open_boxes++;
-        size_t bad = is_plausible(&box) ? 0 : count_bad(from, count);
-        steps->open.bad_count += bad;
-        /* Nothing else is taken from a box with such samples: one of them would spoil every sum. */
-        if (bad == 0) {
-            steps->counted_frames += count;
-            steps->sum += box.sum;
-            steps->open.peak = fmax(steps->open.peak, fmax(box.most, -box.least));
-            filter_box(steps, &box, count);
-            feed_ceiling(steps, 0, from, count, box.most);
-            feed_ceiling(steps, 1, from, count, -box.least);
-            judge_range(steps, &box);
-        }
-        if (steps->open_boxes == STEP_BOXES && !close_step(steps))
+        size_t left = frame_count - start;
+        if (!feed_box(steps, samples + start, left < steps->box_frames ? left : steps->box_frames))
+            return false;
+        if (steps->open.box_count == STEP_BOXES && !close_step(steps))
             return false;
     }
     return true;
@@ -186,7 +212,22 @@ bool steps_feed(struct steps *steps, const double *samples, size_t frame_count)
 
 bool steps_finish(struct steps *steps)
 {
-    return steps->open_boxes == 0 || close_step(steps);
+    return steps->open.box_count == 0 || close_step(steps);
+}
+
+double steps_code(const struct steps *steps)
+{
+    if (steps->bits == 0)
+        return 0;
+    int unused = 0;
+    while (unused < steps->bits - 1 && steps->codes != 0 && (steps->codes >> unused & 1) == 0)
+        unused++;
+    return ldexp(1, 1 - steps->bits + unused);
+}
+
+bool step_is_silent(const struct step *step)
+{
+    return 2 * step->constant_boxes >= step->box_count;
 }
 
 static size_t flat_of(const struct steps *steps, const struct step *step, const size_t counts[2])

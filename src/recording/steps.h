@@ -7,6 +7,7 @@
  * (the part that costs), everything slow is done on boxes. Samples are in units of full scale. */
 
 #include "base/err.h"
+#include "recording/blade_track.h"
 #include "recording/ceiling.h"
 
 #include <stdbool.h>
@@ -16,10 +17,11 @@
 #define STEP_BOXES 100
 
 struct step {
-    size_t frame_count;
+    size_t frame_count, box_count;
     double mean;                  /* of the samples */
     double mean_square;           /* of what is above LEVEL_FROM_HZ: the level that steadiness is judged by */
     double low_square;            /* of what lies between 2 Hz and the survey's rumble limit */
+    double fast_square;           /* of what changes within a box: roughly above 500 Hz */
     double peak;                  /* largest absolute sample */
     double box_range;             /* mean of largest minus least sample of the boxes that are not constant */
     size_t constant_boxes;        /* of equal samples, not at a ceiling */
@@ -38,16 +40,22 @@ struct steps {
     size_t box_frames;
     double step_s, rate_hz;
     struct ceiling ceilings[2];
+    struct blade_track blade;
+    size_t leading_boxes, trailing_boxes; /* constant ones at the start and the end of the recording */
+    uint64_t codes;                       /* all bits that a sample in a hundred uses, as an integer of `bits` */
+    int bits;                             /* of an integer sample; 0 for others */
 
     /* state of the filters and of the open step */
     struct step open;
-    size_t open_boxes, counted_frames;
+    size_t counted_frames;
     double level_pole, slow_pole, rumble_pole;
-    double sum, low_pass, slow, low_1, low_2, usual_range;
+    double sum, low_pass_1, low_pass_2, slow, low_1, low_2, usual_range;
     bool is_started;
 };
 
-void steps_init(struct steps *steps, double rate_hz, int bits, double rumble_limit_hz);
+/* `integer_bits`: 0 for float and lossy samples. False: out of memory. */
+bool steps_init(struct steps *steps, double rate_hz, int integer_bits, double rumble_limit_hz, double expected_blade_hz,
+                struct err *err) MUST_CHECK;
 void steps_clear(struct steps *steps);
 
 /* Feeds samples; all calls but the last with a multiple of box_frames. False: out of memory. */
@@ -55,6 +63,13 @@ bool steps_feed(struct steps *steps, const double *samples, size_t frame_count) 
 
 /* Ends the last step. */
 bool steps_finish(struct steps *steps) MUST_CHECK;
+
+/* One code of the samples as far as they use them, in units of full scale: samples of 16 bits that were made from 8
+ * have steps of 8. 0 for float and lossy samples. */
+double steps_code(const struct steps *steps);
+
+/* Whether a step is digital silence, in half of it or more. */
+bool step_is_silent(const struct step *step);
 
 /* Flat tops of one step at the ceilings that hold at the end. */
 size_t step_flat_runs(const struct steps *steps, size_t index);

@@ -66,7 +66,7 @@ static void use_steady(const struct steady *steady, const struct steps *steps, s
     survey->used_start_s = steps->step_s * (double)steady->first;
     survey->used_end_s = steady->end == steps->count ? survey->duration_s : steps->step_s * (double)steady->end;
     if (!steady->is_found)
-        snprintf(survey->used_reason, sizeof survey->used_reason, "the whole recording: no part of %g s is steady",
+        snprintf(survey->used_reason, sizeof survey->used_reason, "all but silent ends: no part of %g s is steady",
                  STEADY_LEAST_S);
     else if (steady->is_whole)
         snprintf(survey->used_reason, sizeof survey->used_reason, "the whole recording: it is steady within %.1f dB",
@@ -83,6 +83,7 @@ static void find_judged_steps(struct judged *judged)
     double end = ceil(judged->survey->used_end_s / steps->step_s - 1e-6);
     judged->end = end < (double)steps->count ? (size_t)end : steps->count;
     judged->first = first < (double)judged->end ? (size_t)first : judged->end;
+    judged->used_speed_range_pct = steady_speed_range_pct(steps, judged->first, judged->end);
     judged->used_range_db = steady_range_db(steps, judged->first, judged->end);
 }
 
@@ -107,8 +108,9 @@ bool survey_recording(struct recording *recording, const struct survey_request *
     struct steps steps;
     struct survey survey = { 0 };
     struct judged judged = { .info = info, .request = request, .survey = &survey, .steps = &steps };
-    steps_init(&steps, info->sample_rate_hz, info->bits, survey_rumble_limit_hz(request));
-    bool done = read_steps(recording, request->channel, &steps, err);
+    bool done = steps_init(&steps, info->sample_rate_hz, info->is_float ? 0 : info->bits,
+                           survey_rumble_limit_hz(request), request->expected_blade_hz, err);
+    done = done && read_steps(recording, request->channel, &steps, err);
     if (done && steps.count == 0)
         done = err_file(err, ERR_AUDIO, recording_path(recording), "holds no sound that can be decoded; copy it again");
     if (done) {
@@ -123,6 +125,7 @@ bool survey_recording(struct recording *recording, const struct survey_request *
         find_judged_steps(&judged);
         judge_file(&judged, findings);
         judge_samples(&judged, findings);
+        judge_gain(&judged, findings);
         judge_levels(&judged, findings);
         *out = survey;
         if (findings->failed)

@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "recording/judge.h"
+
+#include "base/absent.h"
+#include "base/units.h"
+
+#include <math.h>
+
+/* A gain that jumps changes all frequencies alike, at once, and stays: levels of a second before and after it. */
+#define PLATEAU_STEPS 10
+#define JUMP_LEAST_DB 1.0
+#define JUMP_OVER_SPREAD 4.0
+#define JUMP_ALIKE 0.3 /* of the jump: low and high frequencies may differ by this much of it */
+/* A limiter holds the peaks where the level moves. */
+#define HELD_WITHIN_DB 0.1
+#define HELD_SHARE 0.5
+#define LEVEL_SPREAD_LEAST_DB 0.15
+#define PEAK_LEAST_CODES 200.0 /* below, whole codes alone hold peaks within 0.1 dB */
+
+enum quantity { LEVEL_ALL, LEVEL_FAST, PEAK };
+
+static double quantity_db(const struct step *step, enum quantity quantity)
+{
+    switch (quantity) {
+    case LEVEL_ALL:
+        return power_ratio_to_db(step->mean_square);
+    case LEVEL_FAST:
+        return power_ratio_to_db(step->fast_square);
+    case PEAK:
+        return amplitude_ratio_to_db(step->peak);
+    }
+    return ABSENT;
+}
+
+/* Mean and standard deviation of a quantity's level over steps [first, end); both not finite with silence in it. */
+static void spread_of(const struct steps *steps, size_t first, size_t end, enum quantity quantity, double *mean_db,
+                      double *deviation_db)
+{
+    double sum = 0, squares = 0, count = (double)(end - first);
+    for (size_t i = first; i < end; i++)
+        sum += quantity_db(&steps->items[i], quantity) / count;
+    for (size_t i = first; i < end; i++) {
+        double off = quantity_db(&steps->items[i], quantity) - sum;
+        squares += off * off;
+    }
+    *mean_db = sum;
+    *deviation_db = sqrt(squares / fmax(count - 1, 1));
+}
+
+/* Jump of a quantity at step `at`, which may hold both levels; 0 when it is none. */
+static double jump_db(const struct steps *steps, size_t at, enum quantity quantity)
+{
+    double before, after, spread_before, spread_after;
+    spread_of(steps, at - PLATEAU_STEPS, at, quantity, &before, &spread_before);
+    spread_of(steps, at + 1, at + 1 + PLATEAU_STEPS, quantity, &after, &spread_after);
+    double jump = after - before;
+    return fabs(jump) >= fmax(JUMP_LEAST_DB, JUMP_OVER_SPREAD * hypot(spread_before, spread_after)) ? jump : 0;
+}
+
+static bool has_silence(const struct steps *steps, size_t first, size_t end)
+{
+    for (size_t i = first; i < end; i++)
+        if (step_is_silent(&steps->items[i]))
+            return true;
+    return false;
+}
+
+static void judge_jumps(const struct judged *judged, struct findings *findings)
+{
+    const struct steps *steps = judged->steps;
+    double largest = 0;
+    size_t place = 0;
+    for (size_t at = PLATEAU_STEPS; at + PLATEAU_STEPS < steps->count; at++) {
+        double all = jump_db(steps, at, LEVEL_ALL);
+        if (!(fabs(all) > fabs(largest)) || has_silence(steps, at - PLATEAU_STEPS, at + 1 + PLATEAU_STEPS))
+            continue;
+        double fast = jump_db(steps, at, LEVEL_FAST);
+        if (fabs(fast - all) <= JUMP_ALIKE * fabs(all)) {
+            largest = all;
+            place = at;
+        }
+    }
+    if (largest != 0)
+        findings_add(
+            findings, "gain-step", SEVERITY_DOUBTFUL, ABSENT,
+            "the level jumps by %+.1f dB at %.1f s, at once and at all frequencies alike, and stays: an automatic "
+            "gain or a hand on the knob; switch automatic gain off and record again with the calibrator",
+            largest, steps->step_s * (double)place);
+}
+
+static void judge_limiter(const struct judged *judged, struct findings *findings)
+{
+    size_t count = judged->end - judged->first, held = 0, flat = 0;
+    double most = 0;
+    for (size_t i = judged->first; i < judged->end; i++) {
+        most = fmax(most, judged->steps->items[i].peak);
+        flat += step_flat_runs(judged->steps, i);
+    }
+    /* Clipping holds peaks too, and has its own finding. */
+    if (count < PLATEAU_STEPS || flat > 0 || most < PEAK_LEAST_CODES * steps_code(judged->steps) ||
+        has_silence(judged->steps, judged->first, judged->end))
+        return;
+    for (size_t i = judged->first; i < judged->end; i++)
+        held += judged->steps->items[i].peak >= most * db_to_amplitude_ratio(-HELD_WITHIN_DB);
+    double mean, level_spread;
+    spread_of(judged->steps, judged->first, judged->end, LEVEL_ALL, &mean, &level_spread);
+    if ((double)held < HELD_SHARE * (double)count || !(level_spread >= LEVEL_SPREAD_LEAST_DB))
+        return;
+    findings_add(
+        findings, "limiter-suspected", SEVERITY_DOUBTFUL, ABSENT,
+        "in %.0f %% of the time the peaks end at the same height (%.1f dB re full scale, within %g dB) while the "
+        "level moves: a limiter is suspected; switch it off, lower the gain and record again",
+        100 * (double)held / (double)count, amplitude_ratio_to_db(most), HELD_WITHIN_DB);
+}
+
+void judge_gain(const struct judged *judged, struct findings *findings)
+{
+    judge_jumps(judged, findings);
+    judge_limiter(judged, findings);
+}

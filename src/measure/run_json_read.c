@@ -207,8 +207,12 @@ static bool run_in(const struct reader *reader, const json_t *object, struct run
     const json_t *used = json_object_get(object, "used_s");
     double *span;
     size_t count;
-    if (!fields_in(reader, object, "a run", out, &table_run) ||
-        !fields_in(reader, json_object_get(object, "gain"), "gain", out, &table_gain) ||
+    if (!fields_in(reader, object, "a run", out, &table_run))
+        return false;
+    if (!out->file)
+        return err_file(reader->err, ERR_SYNTAX, reader->path,
+                        "a run without \"file\"; this file was not written by thrum measure --json");
+    if (!fields_in(reader, json_object_get(object, "gain"), "gain", out, &table_gain) ||
         !findings_in(reader, json_object_get(object, "fitness"), &out->findings) ||
         !notes_in(reader, json_object_get(object, "notes"), out) ||
         !json_numbers_read(used, reader->path, "used_s", &span, &count, reader->err))
@@ -218,9 +222,6 @@ static bool run_in(const struct reader *reader, const json_t *object, struct run
         out->used_end_s = span[1];
     }
     free(span);
-    if (!out->file)
-        return err_file(reader->err, ERR_SYNTAX, reader->path,
-                        "a run without \"file\"; this file was not written by thrum measure --json");
     return out->error[0] || measured_in(reader, object, out);
 }
 

@@ -158,8 +158,9 @@ static void wrong_types_are_told(void)
         { "{}", "without \"file\"" },
         { "{\"file\": 3}", "\"file\"" },
         { "{\"file\": \"a\", \"row\": \"x\"}", "\"row\"" },
-        { "{\"file\": \"a\", \"levels\": {\"LAeq_db\": \"loud\"}}", "LAeq_db" },
-        { "{\"file\": \"a\", \"levels\": {}, \"at_reference\": {}, \"third_octave\": 3}", "third_octave" },
+        { "{\"file\": \"a\", \"gain\": {}, \"levels\": {\"LAeq_db\": \"loud\"}}", "LAeq_db" },
+        { "{\"file\": \"a\", \"gain\": {}, \"levels\": {}, \"at_reference\": {}, \"third_octave\": 3}",
+          "third_octave" },
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         struct run_result run;

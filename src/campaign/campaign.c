@@ -110,7 +110,7 @@ static void read_yaml_file(struct campaign_reader *reader, char **runs_name)
     char *text;
     size_t size;
     if (!files_read(reader->file, CAMPAIGN_TEXT_MAX, &text, &size, &err)) {
-        reader_fault_copy(reader, &err);
+        err_list_add(reader->errors, &err);
         return;
     }
     campaign_read_yaml(reader, text, size, runs_name);
@@ -126,12 +126,12 @@ static void read_runs_file(struct campaign_reader *reader, const char *runs_name
     campaign->runs_path = path_in(campaign->folder, runs_name);
     if (!campaign->runs_path) {
         err_memory(&err);
-        reader_fault_copy(reader, &err);
+        err_list_add(reader->errors, &err);
         return;
     }
     reader->file = campaign->runs_path;
     if (!files_read(campaign->runs_path, CAMPAIGN_TEXT_MAX, &text, &size, &err)) {
-        reader_fault_copy(reader, &err);
+        err_list_add(reader->errors, &err);
         return;
     }
     campaign_read_runs(reader, text, size);
@@ -154,19 +154,20 @@ bool campaign_read(const char *path, bool without_recordings, struct campaign *o
     struct campaign_reader reader = { .campaign = &campaign, .errors = errors };
     struct err err;
     char *real_folder = NULL;
+    size_t before = reader_mistake_count(&reader);
     if (!set_paths(&campaign, path)) {
         err_memory(&err);
-        reader_fault_copy(&reader, &err);
+        err_list_add(errors, &err);
     } else if (!(real_folder = realpath(campaign.folder, NULL))) {
         err_file(&err, ERR_FILE, path, "there is no such campaign; a folder or its campaign.yaml is right");
-        reader_fault_copy(&reader, &err);
+        err_list_add(errors, &err);
     } else {
         reader.folder = real_folder;
         reader.without_recordings = without_recordings;
         read_both(&reader);
     }
     free(real_folder);
-    if (reader.failed) {
+    if (reader_mistake_count(&reader) != before) {
         campaign_clear(&campaign);
         return false;
     }

@@ -8,35 +8,20 @@
 #include "campaign/text_check.h"
 
 #include <errno.h>
-#include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 
-void reader_fault_copy(struct campaign_reader *reader, const struct err *err)
+size_t reader_mistake_count(const struct campaign_reader *reader)
 {
-    reader->failed = true;
-    err_list_add(reader->errors, err);
-}
-
-void reader_fault(struct campaign_reader *reader, enum err_kind kind, const struct place *where, const char *format,
-                  ...)
-{
-    char text[sizeof((struct err *)NULL)->text];
-    va_list args;
-    va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
-    va_end(args);
-    reader->failed = true;
-    err_list_at(reader->errors, kind, where, "%s", text);
+    return reader->errors->count + reader->errors->dropped;
 }
 
 void reader_out_of_memory(struct campaign_reader *reader)
 {
     struct err err;
     err_memory(&err);
-    reader_fault_copy(reader, &err);
+    err_list_add(reader->errors, &err);
 }
 
 void reader_unknown_name(struct campaign_reader *reader, const struct place *where, const char *key, const char *kind,
@@ -54,11 +39,12 @@ void reader_unknown_name(struct campaign_reader *reader, const struct place *whe
         names[i] = is_variant ? campaign->variants[i].name : campaign->microphones[i].name;
     const char *near = nearest_name(name, names, count);
     if (near)
-        reader_fault(reader, ERR_NAME, where, "%s is \"%s\", which is no %s of the campaign; perhaps %s is meant", key,
-                     excerpt(name).text, kind, near);
+        err_list_at(reader->errors, ERR_NAME, where,
+                    "%s is \"%s\", which is no %s of the campaign; perhaps %s is meant", key, excerpt(name).text, kind,
+                    near);
     else
-        reader_fault(reader, ERR_NAME, where, "%s is \"%s\", which is no %s of the campaign; such as %s is", key,
-                     excerpt(name).text, kind, names[0]);
+        err_list_at(reader->errors, ERR_NAME, where, "%s is \"%s\", which is no %s of the campaign; such as %s is", key,
+                    excerpt(name).text, kind, names[0]);
     free(names);
 }
 
@@ -105,16 +91,18 @@ static bool check_present(struct campaign_reader *reader, const char *name, cons
     if (!real && reason == ENOMEM)
         reader_out_of_memory(reader);
     else if (!real && strchr(name, '\\'))
-        reader_fault(reader, ERR_FILE, where, "there is no file \"%s\"; write / between folders", excerpt(name).text);
+        err_list_at(reader->errors, ERR_FILE, where, "there is no file \"%s\"; write / between folders",
+                    excerpt(name).text);
     else if (!real && reason == ENOENT)
-        reader_fault(reader, ERR_FILE, where, "there is no file \"%s\" in the campaign's folder", excerpt(name).text);
+        err_list_at(reader->errors, ERR_FILE, where, "there is no file \"%s\" in the campaign's folder",
+                    excerpt(name).text);
     else if (!real)
-        reader_fault(reader, ERR_FILE, where, "cannot reach \"%s\": %s", excerpt(name).text, strerror(reason));
+        err_list_at(reader->errors, ERR_FILE, where, "cannot reach \"%s\": %s", excerpt(name).text, strerror(reason));
     else if (!is_inside(real, reader->folder))
-        reader_fault(reader, ERR_FILE, where, "\"%s\" is a link out of the campaign's folder; copy the file into it",
-                     excerpt(name).text);
+        err_list_at(reader->errors, ERR_FILE, where,
+                    "\"%s\" is a link out of the campaign's folder; copy the file into it", excerpt(name).text);
     else if (stat(real, &info) != 0 || !S_ISREG(info.st_mode))
-        reader_fault(reader, ERR_FILE, where, "\"%s\" is no file", excerpt(name).text);
+        err_list_at(reader->errors, ERR_FILE, where, "\"%s\" is no file", excerpt(name).text);
     else
         ok = true;
     free(real);
@@ -125,17 +113,18 @@ static bool check_present(struct campaign_reader *reader, const char *name, cons
 bool reader_check_file(struct campaign_reader *reader, bool is_needed, char *name, const struct place *where)
 {
     if (name[0] == '/') {
-        reader_fault(reader, ERR_FILE, where, "\"%s\" is an absolute path; name a file inside the campaign's folder",
-                     excerpt(name).text);
+        err_list_at(reader->errors, ERR_FILE, where,
+                    "\"%s\" is an absolute path; name a file inside the campaign's folder", excerpt(name).text);
         return false;
     }
     struct excerpt shown = excerpt(name);
     if (!tidy_path(name)) {
-        reader_fault(reader, ERR_FILE, where, "\"%s\" leaves the campaign's folder; name a file inside it", shown.text);
+        err_list_at(reader->errors, ERR_FILE, where, "\"%s\" leaves the campaign's folder; name a file inside it",
+                    shown.text);
         return false;
     }
     if (!*name) {
-        reader_fault(reader, ERR_FILE, where, "\"%s\" names no file", shown.text);
+        err_list_at(reader->errors, ERR_FILE, where, "\"%s\" names no file", shown.text);
         return false;
     }
     return !is_needed || !reader->folder || check_present(reader, name, where);

@@ -13,21 +13,17 @@
 /* No campaign text is larger. */
 #define CAMPAIGN_TEXT_MAX ((size_t)1 << 20)
 
-/* What reading needs to know beside the text. `failed` is set by each mistake, also by those that `errors` had no room
- * for. */
+/* What reading needs to know beside the text. */
 struct campaign_reader {
     const char *file;          /* the text being read, for messages */
     const char *folder;        /* the real path of the campaign's folder; NULL: no file is looked for */
     bool without_recordings;   /* recordings need not be there, the run log must */
     struct campaign *campaign; /* filled */
     struct err_list *errors;
-    bool failed;
 };
 
-/* Adds a mistake. */
-void reader_fault(struct campaign_reader *reader, enum err_kind kind, const struct place *where, const char *format,
-                  ...) PRINTF_LIKE(4, 5);
-void reader_fault_copy(struct campaign_reader *reader, const struct err *err);
+/* Mistakes told so far, kept or not: what was read in between is whole when it did not grow. */
+size_t reader_mistake_count(const struct campaign_reader *reader);
 void reader_out_of_memory(struct campaign_reader *reader);
 
 /* "KEY names no VARIANT, "stokc2"; perhaps stock2 is meant". `kind` is "variant" or "microphone". */

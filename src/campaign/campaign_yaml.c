@@ -58,8 +58,8 @@ static void check_calibration(struct campaign_reader *reader, struct calibration
     bool is_full_scale = yaml_is_given(node, "full_scale_db");
     bool is_sensitivity = yaml_is_given(node, "sensitivity_mv_pa") || yaml_is_given(node, "full_scale_v");
     if (is_recording + is_full_scale + is_sensitivity > 1) {
-        reader_fault(reader, ERR_RANGE, &node->key_where, "calibration is given in two ways; give one of: %s",
-                     CALIBRATION_WAYS);
+        err_list_at(reader->errors, ERR_RANGE, &node->key_where, "calibration is given in two ways; give one of: %s",
+                    CALIBRATION_WAYS);
         return;
     }
     calibration->kind = is_recording     ? CALIBRATION_RECORDING
@@ -75,8 +75,8 @@ static void check_calibration(struct campaign_reader *reader, struct calibration
                    { CALIBRATION_SENSITIVITY, "full_scale_v" } };
     for (size_t i = 0; i < sizeof needed / sizeof *needed; i++)
         if (needed[i].kind == calibration->kind && !yaml_is_given(node, needed[i].key))
-            reader_fault(reader, ERR_MISSING, &node->key_where, "%s is missing; calibration is: %s", needed[i].key,
-                         CALIBRATION_WAYS);
+            err_list_at(reader->errors, ERR_MISSING, &node->key_where, "%s is missing; calibration is: %s",
+                        needed[i].key, CALIBRATION_WAYS);
 }
 
 static void read_calibration(struct campaign_reader *reader, void *target, const struct yaml_node *node)
@@ -113,10 +113,10 @@ static void read_microphone(struct campaign_reader *reader, struct microphone *m
                   sizeof microphone_keys / sizeof *microphone_keys);
     double rise_m = fabs(microphone->height_m - microphone->source_height_m);
     if (is_given(rise_m) && is_given(microphone->distance_m) && rise_m > microphone->distance_m * 1.02)
-        reader_fault(reader, ERR_RANGE, &node->key_where,
-                     "distance_m %.6g is less than the %.6g m between height_m and source_height_m; distance_m is the "
-                     "straight line",
-                     microphone->distance_m, rise_m);
+        err_list_at(reader->errors, ERR_RANGE, &node->key_where,
+                    "distance_m %.6g is less than the %.6g m between height_m and source_height_m; distance_m is the "
+                    "straight line",
+                    microphone->distance_m, rise_m);
 }
 
 static void microphone_init(struct microphone *microphone)
@@ -237,8 +237,8 @@ static void read_compare_at(struct campaign_reader *reader, void *target, const 
             for (const struct yaml_node *item = entry->first; item; item = item->next)
                 add_compare_point(reader, campaign, (enum operating_quantity)quantity, entry->key, item);
             if (!entry->first && !entry->bad)
-                reader_fault(reader, ERR_MISSING, &entry->where, "%s is an empty list; give it values or leave it out",
-                             entry->key);
+                err_list_at(reader->errors, ERR_MISSING, &entry->where,
+                            "%s is an empty list; give it values or leave it out", entry->key);
         } else {
             add_compare_point(reader, campaign, (enum operating_quantity)quantity, entry->key, entry);
         }
@@ -279,8 +279,8 @@ static void read_date(struct campaign_reader *reader, void *target, const struct
                                             .offset = offsetof(struct top, date),
                                             .most = TEXT_MOST };
     if (yaml_value_read(reader, target, "date", &rule, node) && !is_date(node->text))
-        reader_fault(reader, ERR_RANGE, &node->where,
-                     "date is \"%s\"; must be a day as year-month-day, such as 2026-10-03", excerpt(node->text).text);
+        err_list_at(reader->errors, ERR_RANGE, &node->where,
+                    "date is \"%s\"; must be a day as year-month-day, such as 2026-10-03", excerpt(node->text).text);
 }
 
 static void read_runs_name(struct campaign_reader *reader, void *target, const struct yaml_node *node)
@@ -327,9 +327,7 @@ void campaign_read_yaml(struct campaign_reader *reader, const char *text, size_t
     struct yaml_node *root;
     *runs_name = NULL;
     campaign->air = (struct air){ ABSENT, ABSENT, ABSENT, ABSENT };
-    if (!yaml_tree_parse(text, size, reader->file, &root, reader->errors))
-        reader->failed = true;
-    if (!root)
+    if (!yaml_tree_parse(text, size, reader->file, &root, reader->errors) && !root)
         return;
     yaml_map_read(reader, &top, root, "the campaign", top_keys, sizeof top_keys / sizeof *top_keys);
     resolve_reference(reader, &top, root);

@@ -96,30 +96,39 @@ static void plain_name(const char *name, char *out, size_t size)
     out[used] = '\0';
 }
 
-/* The column that a name which is none of ours was probably meant for, or NULL. */
-static const char *probably_meant(const char *name)
+/* The column that a name which is none of ours was probably meant for, or COLUMN_COUNT. */
+static int probably_meant(const char *name)
 {
     char plain[64];
     const char *names[COLUMN_COUNT];
     plain_name(name, plain, sizeof plain);
-    for (int i = 0; i < COLUMN_COUNT; i++) {
+    int meant = 0;
+    for (; meant < COLUMN_COUNT; meant++)
+        if (run_columns[meant].stem && strcmp(plain, run_columns[meant].stem) == 0)
+            return meant;
+    for (int i = 0; i < COLUMN_COUNT; i++)
         names[i] = run_columns[i].name;
-        if (run_columns[i].stem && strcmp(plain, run_columns[i].stem) == 0)
-            return run_columns[i].name;
-    }
-    return nearest_name(plain, names, COLUMN_COUNT);
+    const char *near = nearest_name(plain, names, COLUMN_COUNT);
+    for (meant = 0; meant < COLUMN_COUNT && names[meant] != near;)
+        meant++;
+    return meant;
 }
 
-static enum run_column resolve(struct campaign_reader *reader, const char *name, const struct place *where)
+/* A misspelt column is told; *guess is the one it was probably meant for. */
+static enum run_column resolve(struct campaign_reader *reader, const char *name, const struct place *where,
+                               enum run_column *guess)
 {
     if (!*name)
         return COLUMN_UNNAMED;
     for (int i = 0; i < COLUMN_COUNT; i++)
         if (strcmp(run_columns[i].name, name) == 0)
             return (enum run_column)i;
-    const char *meant = probably_meant(name);
-    if (meant)
-        reader_fault(reader, ERR_NAME, where, "unknown column \"%s\"; perhaps %s is meant", excerpt(name).text, meant);
+    int meant = probably_meant(name);
+    if (meant < COLUMN_COUNT) {
+        *guess = (enum run_column)meant;
+        err_list_at(reader->errors, ERR_NAME, where, "unknown column \"%s\"; perhaps %s is meant", excerpt(name).text,
+                    run_columns[meant].name);
+    }
     return COLUMN_OTHER;
 }
 
@@ -129,23 +138,23 @@ static void check_twice(struct campaign_reader *reader, const struct csv_table *
     const char *name = csv_table_text(table, 0, column, &where);
     for (size_t i = 0; *name && i < column; i++) {
         if (strcmp(csv_table_text(table, 0, i, NULL), name) == 0) {
-            reader_fault(reader, ERR_NAME, &where, "column \"%s\" is given twice", excerpt(name).text);
+            err_list_at(reader->errors, ERR_NAME, &where, "column \"%s\" is given twice", excerpt(name).text);
             return;
         }
     }
 }
 
-static void check_needed(struct campaign_reader *reader, const struct run_header *header)
+static void check_needed(struct campaign_reader *reader, const bool have[COLUMN_COUNT])
 {
     struct place where = { .file = reader->file, .line = 1, .column = 1 };
     const struct campaign *campaign = reader->campaign;
-    if (!header->have[COLUMN_FILE])
-        reader_fault(reader, ERR_MISSING, &where, "column file is missing; the header names the columns");
-    if (!header->have[COLUMN_VARIANT])
-        reader_fault(reader, ERR_MISSING, &where, "column variant is missing; the header names the columns");
-    if (!header->have[COLUMN_MICROPHONE] && campaign->microphone_count > 1)
-        reader_fault(reader, ERR_MISSING, &where, "column microphone is missing; the campaign has %zu microphones",
-                     campaign->microphone_count);
+    if (!have[COLUMN_FILE])
+        err_list_at(reader->errors, ERR_MISSING, &where, "column file is missing; the header names the columns");
+    if (!have[COLUMN_VARIANT])
+        err_list_at(reader->errors, ERR_MISSING, &where, "column variant is missing; the header names the columns");
+    if (!have[COLUMN_MICROPHONE] && campaign->microphone_count > 1)
+        err_list_at(reader->errors, ERR_MISSING, &where,
+                    "column microphone is missing; the campaign has %zu microphones", campaign->microphone_count);
 }
 
 #define COLUMNS_MAX 256
@@ -155,7 +164,7 @@ bool run_header_read(struct campaign_reader *reader, const struct csv_table *tab
     struct run_header header = { .count = table->rows[0].field_count };
     struct place where = { .file = reader->file, .line = table->rows[0].line, .column = 1 };
     if (header.count > COLUMNS_MAX) {
-        reader_fault(reader, ERR_RANGE, &where, "%zu columns; at most %d are right", header.count, COLUMNS_MAX);
+        err_list_at(reader->errors, ERR_RANGE, &where, "%zu columns; at most %d are right", header.count, COLUMNS_MAX);
         return false;
     }
     header.columns = memory_new(header.count, sizeof *header.columns);
@@ -164,18 +173,23 @@ bool run_header_read(struct campaign_reader *reader, const struct csv_table *tab
         return false;
     }
     if (header.count == 1 && strchr(csv_table_text(table, 0, 0, NULL), '\t')) {
-        reader_fault(reader, ERR_SYNTAX, &where, "the columns stand apart by tabs; save with commas or semicolons");
+        err_list_at(reader->errors, ERR_SYNTAX, &where,
+                    "the columns stand apart by tabs; save with commas or semicolons");
         run_header_clear(&header);
         return false;
     }
+    bool have[COLUMN_COUNT] = { false }; /* with those that are misspelt */
     for (size_t i = 0; i < header.count; i++) {
         const char *name = csv_table_text(table, 0, i, &where);
-        header.columns[i] = resolve(reader, name, &where);
+        enum run_column guess = COLUMN_OTHER;
+        header.columns[i] = resolve(reader, name, &where, &guess);
         check_twice(reader, table, i);
         if (header.columns[i] < COLUMN_COUNT)
-            header.have[header.columns[i]] = true;
+            header.have[header.columns[i]] = have[header.columns[i]] = true;
+        if (guess < COLUMN_COUNT)
+            have[guess] = true;
     }
-    check_needed(reader, &header);
+    check_needed(reader, have);
     *out = header;
     return true;
 }

@@ -27,6 +27,7 @@ struct row {
     const struct csv_table *table;
     const struct run_header *header;
     size_t index;
+    size_t mistake_count; /* before this row */
     struct run_line line;
 };
 
@@ -71,14 +72,14 @@ static void take_cell(struct row *row, struct run *run, size_t column, const cha
     if (which == COLUMN_OTHER) {
         add_note(row, run, column, text);
     } else if (which == COLUMN_UNNAMED) {
-        reader_fault(row->reader, ERR_SYNTAX, where,
-                     "\"%s\" stands in a column without a name; name it, or write a decimal comma as a point",
-                     excerpt(text).text);
+        err_list_at(row->reader->errors, ERR_SYNTAX, where,
+                    "\"%s\" stands in a column without a name; name it, or write a decimal comma as a point",
+                    excerpt(text).text);
     } else if (run_columns[which].value.type == VALUE_TEXT) {
         row->line.texts[which] = text;
     } else if (!value_number(run_columns[which].name, &run_columns[which].value, text, where, &row->line.numbers[which],
                              &err)) {
-        reader_fault_copy(row->reader, &err);
+        err_list_add(row->reader->errors, &err);
     }
 }
 
@@ -99,10 +100,35 @@ static void take_cells(struct row *row, struct run *run)
     }
 }
 
+/* Where the whole column is missing that was told already. */
 static void missing(struct row *row, enum run_column column)
 {
-    reader_fault(row->reader, ERR_MISSING, &row->line.places[column], "%s is empty; every run needs it",
-                 run_columns[column].name);
+    if (!row->header->have[column])
+        return;
+    err_list_at(row->reader->errors, ERR_MISSING, &row->line.places[column], "%s is empty; every run needs it",
+                run_columns[column].name);
+}
+
+static bool is_same(const char *a, const char *b)
+{
+    return a && b && strcmp(a, b) == 0;
+}
+
+/* A calibrator or a background among the runs is a slip. */
+static void check_purpose(struct row *row, const char *file, const struct place *where)
+{
+    const struct campaign *campaign = row->reader->campaign;
+    for (size_t i = 0; i < campaign->microphone_count; i++) {
+        const struct microphone *microphone = &campaign->microphones[i];
+        bool is_background = is_same(file, microphone->background);
+        if (is_background || is_same(file, microphone->calibration.file) ||
+            is_same(file, microphone->calibration.after_file)) {
+            err_list_at(row->reader->errors, ERR_RANGE, where,
+                        "\"%s\" is the %s of microphone %s; a run is a rotor's sound", excerpt(file).text,
+                        is_background ? "background" : "calibration", microphone->name);
+            return;
+        }
+    }
 }
 
 static void set_file(struct row *row, struct run *run)
@@ -113,9 +139,9 @@ static void set_file(struct row *row, struct run *run)
     if (!text)
         missing(row, COLUMN_FILE);
     else if (!value_set(&run->file, "file", &run_columns[COLUMN_FILE].value, text, where, &err))
-        reader_fault_copy(row->reader, &err);
-    else
-        reader_check_file(row->reader, !row->reader->without_recordings, run->file, where);
+        err_list_add(row->reader->errors, &err);
+    else if (reader_check_file(row->reader, !row->reader->without_recordings, run->file, where))
+        check_purpose(row, run->file, where);
 }
 
 static void set_names(struct row *row, struct run *run)
@@ -126,9 +152,9 @@ static void set_names(struct row *row, struct run *run)
         missing(row, COLUMN_VARIANT);
     else if (campaign->variant_count > 0 && !campaign_find_variant(campaign, variant, &run->variant))
         reader_unknown_name(row->reader, &row->line.places[COLUMN_VARIANT], "variant", "variant", variant);
-    if (!microphone && campaign->microphone_count > 1)
-        reader_fault(row->reader, ERR_MISSING, &row->line.places[COLUMN_MICROPHONE],
-                     "microphone is empty; the campaign has %zu microphones", campaign->microphone_count);
+    if (!microphone && campaign->microphone_count > 1 && row->header->have[COLUMN_MICROPHONE])
+        err_list_at(row->reader->errors, ERR_MISSING, &row->line.places[COLUMN_MICROPHONE],
+                    "microphone is empty; the campaign has %zu microphones", campaign->microphone_count);
     else if (microphone && campaign->microphone_count > 0 &&
              !campaign_find_microphone(campaign, microphone, &run->microphone))
         reader_unknown_name(row->reader, &row->line.places[COLUMN_MICROPHONE], "microphone", "microphone", microphone);
@@ -150,16 +176,15 @@ static void set_operating_point(struct row *row, struct run *run)
     run->thrust_n = is_given(numbers[COLUMN_THRUST_N]) ? numbers[COLUMN_THRUST_N] : from_grams_n;
     run->power_w = is_given(numbers[COLUMN_POWER_W]) ? numbers[COLUMN_POWER_W] : product_w;
     if (is_given(from_grams_n) && !agrees(run->thrust_n, from_grams_n, THRUST_AGREES))
-        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_THRUST_G],
-                     "thrust_g is %.6g, which is %.4g N, but thrust_n is %.6g; give one of them",
-                     numbers[COLUMN_THRUST_G], from_grams_n, run->thrust_n);
+        err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_THRUST_G],
+                    "thrust_g is %.6g, which is %.4g N, but thrust_n is %.6g; give one of them",
+                    numbers[COLUMN_THRUST_G], from_grams_n, run->thrust_n);
     if (is_given(product_w) && !agrees(run->power_w, product_w, POWER_AGREES))
-        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_POWER_W],
-                     "power_w is %.6g but voltage_v times current_a is %.6g; give one of them", run->power_w,
-                     product_w);
+        err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_POWER_W],
+                    "power_w is %.6g but voltage_v times current_a is %.6g; give one of them", run->power_w, product_w);
     if (is_given(run->current_a) && !is_given(run->voltage_v) && !is_given(run->power_w))
-        reader_fault(row->reader, ERR_MISSING, &row->line.places[COLUMN_VOLTAGE_V],
-                     "voltage_v is empty; current_a needs it");
+        err_list_at(row->reader->errors, ERR_MISSING, &row->line.places[COLUMN_VOLTAGE_V],
+                    "voltage_v is empty; current_a needs it");
 }
 
 static void set_speed(struct row *row, struct run *run)
@@ -170,13 +195,13 @@ static void set_speed(struct row *row, struct run *run)
     run->rpm = numbers[COLUMN_RPM];
     run->rpm_tolerance_pct = is_given(tolerance_pct) ? tolerance_pct : RPM_TOLERANCE_PCT_DEFAULT;
     run->motor_rpm = numbers[COLUMN_MOTOR_RPM];
-    if (row->reader->failed || campaign->variant_count == 0)
+    if (reader_mistake_count(row->reader) != row->mistake_count || campaign->variant_count == 0)
         return;
     double expected_rpm = run->rpm * variant_drive_ratio(&campaign->variants[run->variant]);
     if (is_given(expected_rpm) && is_given(run->motor_rpm) && !agrees(expected_rpm, run->motor_rpm, RATIO_AGREES))
-        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_MOTOR_RPM],
-                     "motor_rpm is %.6g but the drive makes it about %.6g at rpm %.6g; check both and the drive",
-                     run->motor_rpm, expected_rpm, run->rpm);
+        err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_MOTOR_RPM],
+                    "motor_rpm is %.6g but the drive makes it about %.6g at rpm %.6g; check both and the drive",
+                    run->motor_rpm, expected_rpm, run->rpm);
 }
 
 static void set_signal(struct row *row, struct run *run)
@@ -190,14 +215,14 @@ static void set_signal(struct row *row, struct run *run)
     run->start_s = numbers[COLUMN_START_S];
     run->end_s = numbers[COLUMN_END_S];
     if (run->tach_channel == run->channel)
-        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_TACH_CHANNEL],
-                     "tach_channel is %d, the microphone's own channel; they must differ", run->channel + 1);
+        err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_TACH_CHANNEL],
+                    "tach_channel is %d, the microphone's own channel; they must differ", run->channel + 1);
     if (is_given(pulses) && !is_given(tach))
-        reader_fault(row->reader, ERR_MISSING, &row->line.places[COLUMN_TACH_CHANNEL],
-                     "tach_channel is empty; tach_pulses_per_rev needs it");
+        err_list_at(row->reader->errors, ERR_MISSING, &row->line.places[COLUMN_TACH_CHANNEL],
+                    "tach_channel is empty; tach_pulses_per_rev needs it");
     if (is_given(run->start_s) && is_given(run->end_s) && run->end_s <= run->start_s)
-        reader_fault(row->reader, ERR_RANGE, &row->line.places[COLUMN_END_S],
-                     "end_s is %.9g; must be after start_s, %.9g", run->end_s, run->start_s);
+        err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_END_S],
+                    "end_s is %.9g; must be after start_s, %.9g", run->end_s, run->start_s);
 }
 
 static void read_row(struct row *row, struct run *run)
@@ -224,24 +249,24 @@ static size_t find_column(const struct run_header *header, enum run_column which
 static void read_rows(struct campaign_reader *reader, const struct csv_table *table, const struct run_header *header)
 {
     struct campaign *campaign = reader->campaign;
-    bool failed = reader->failed;
     campaign->runs = memory_new(table->row_count - 1, sizeof *campaign->runs);
     if (!campaign->runs) {
         reader_out_of_memory(reader);
         return;
     }
     for (size_t i = 1; i < table->row_count; i++) {
-        struct row row = { .reader = reader, .table = table, .header = header, .index = i };
+        struct row row = { .reader = reader,
+                           .table = table,
+                           .header = header,
+                           .index = i,
+                           .mistake_count = reader_mistake_count(reader) };
         struct run *run = &campaign->runs[campaign->run_count++];
-        reader->failed = false;
         read_row(&row, run);
-        if (reader->failed) { /* not whole: its sound is no matter */
+        if (reader_mistake_count(reader) != row.mistake_count) { /* not whole: its sound is no matter */
             free(run->file);
             run->file = NULL;
         }
-        failed = failed || reader->failed;
     }
-    reader->failed = failed;
     run_overlap_check(reader, table, find_column(header, COLUMN_FILE));
 }
 
@@ -252,15 +277,16 @@ void campaign_read_runs(struct campaign_reader *reader, const char *text, size_t
     struct err err;
     struct place start = { reader->file, 1, 1 };
     if (!csv_table_read(text, size, reader->file, &table, &err)) {
-        reader_fault_copy(reader, &err);
+        err_list_add(reader->errors, &err);
         return;
     }
     if (table.row_count == 0) {
-        reader_fault(reader, ERR_MISSING, &start, "nothing in it; a header line and a row for each run are needed");
+        err_list_at(reader->errors, ERR_MISSING, &start,
+                    "nothing in it; a header line and a row for each run are needed");
     } else if (run_header_read(reader, &table, &header)) {
         start.line = table.rows[0].line;
         if (table.row_count == 1)
-            reader_fault(reader, ERR_MISSING, &start, "no runs; a row for each run is needed below the header");
+            err_list_at(reader->errors, ERR_MISSING, &start, "no runs; a row for each run is needed below the header");
         else
             read_rows(reader, &table, &header);
         run_header_clear(&header);

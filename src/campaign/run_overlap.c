@@ -81,9 +81,9 @@ void run_overlap_check(struct campaign_reader *reader, const struct csv_table *t
         if (uses[i].shared_with == uses[i].run)
             continue;
         csv_table_text(table, uses[i].run + 1, file_column, &where);
-        reader_fault(reader, ERR_RANGE, &where,
-                     "\"%s\" is on line %d already; a second row of a file needs another channel or another time",
-                     excerpt(uses[i].file).text, campaign->runs[uses[i].shared_with].row);
+        err_list_at(reader->errors, ERR_RANGE, &where,
+                    "\"%s\" is on line %d already; a second row of a file needs another channel or another time",
+                    excerpt(uses[i].file).text, campaign->runs[uses[i].shared_with].row);
     }
     free(uses);
 }

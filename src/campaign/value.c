@@ -66,7 +66,7 @@ static bool set_text(char **target, const char *key, const struct value_rule *ru
                      const struct place *where, struct err *err)
 {
     if (!*text)
-        return err_at(err, ERR_MISSING, where, "%s is empty; give it a text or leave it out", key);
+        return err_at(err, ERR_MISSING, where, "%s is empty; give it a text", key);
     for (const char *at = text; *at; at++)
         if ((unsigned char)*at < 0x20)
             return err_at(err, ERR_SYNTAX, where, "%s has more than one line or a tab; must be one line of text", key);
@@ -95,7 +95,7 @@ static bool set_choice(void *target, const char *key, const struct value_rule *r
         int added = snprintf(all + used, sizeof all - used, "%s%s", count ? ", " : "", rule->choices[count]);
         used += (size_t)added < sizeof all - used ? (size_t)added : 0;
     }
-    const char *near = nearest_name(text, rule->choices, (size_t)count);
+    const char *near = strlen(text) > 2 ? nearest_name(text, rule->choices, (size_t)count) : NULL;
     if (near)
         return err_at(err, ERR_NAME, where, "%s is \"%s\"; perhaps %s is meant (one of %s)", key, excerpt(text).text,
                       near, all);

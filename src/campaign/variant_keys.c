@@ -85,14 +85,12 @@ bool variant_key_set(struct variant *variant, const struct variant_key *key, con
 struct check {
     const struct place *where;
     struct err_list *errors;
-    bool failed;
 };
 
 static void needs(struct check *check, const char *kind, const char *key, int teeth)
 {
     if (teeth > 0)
         return;
-    check->failed = true;
     err_list_at(check->errors, ERR_MISSING, check->where, "%s is missing; a %s drive needs it", key, kind);
 }
 
@@ -100,7 +98,6 @@ static void does_not_need(struct check *check, const char *kind, const char *key
 {
     if (teeth == 0)
         return;
-    check->failed = true;
     err_list_at(check->errors, ERR_RANGE, check->where,
                 "%s is given but drive.kind is not %s; set the kind or leave it out", key, kind);
 }
@@ -120,7 +117,6 @@ static void check_drive(struct check *check, const struct variant *variant)
     /* Round two pulleys that do not overlap a belt is longer than half of both circumferences. */
     int half = (variant->motor_pulley_teeth + variant->rotor_pulley_teeth) / 2;
     if (variant->drive == DRIVE_BELT && variant->belt_teeth > 0 && variant->belt_teeth <= half) {
-        check->failed = true;
         err_list_at(check->errors, ERR_RANGE, check->where,
                     "drive.belt_teeth is %d; a belt round pulleys of %d and %d teeth has more than %d",
                     variant->belt_teeth, variant->motor_pulley_teeth, variant->rotor_pulley_teeth, half);
@@ -131,13 +127,11 @@ static void check_drive(struct check *check, const struct variant *variant)
 static void check_bearing(struct check *check, const struct bearing *bearing)
 {
     if (bearing->ball_mm >= bearing->pitch_mm) {
-        check->failed = true;
         err_list_at(
             check->errors, ERR_RANGE, check->where,
             "bearings.%s: ball_mm %.6g is not smaller than pitch_mm %.6g; pitch_mm is the circle of the balls' centres",
             bearing->name, bearing->ball_mm, bearing->pitch_mm);
     } else if (bearing->balls * asin(bearing->ball_mm / bearing->pitch_mm) > PI) {
-        check->failed = true;
         err_list_at(
             check->errors, ERR_RANGE, check->where,
             "bearings.%s: %d balls of %.6g mm do not fit on a circle of %.6g mm; check balls, ball_mm and pitch_mm",
@@ -148,8 +142,9 @@ static void check_bearing(struct check *check, const struct bearing *bearing)
 bool variant_check(const struct variant *variant, const struct place *where, struct err_list *errors)
 {
     struct check check = { .where = where, .errors = errors };
+    size_t before = errors->count + errors->dropped;
     check_drive(&check, variant);
     for (size_t i = 0; i < variant->bearing_count; i++)
         check_bearing(&check, &variant->bearings[i]);
-    return !check.failed;
+    return errors->count + errors->dropped == before;
 }

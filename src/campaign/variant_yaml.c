@@ -51,18 +51,16 @@ static void read_bearings(struct campaign_reader *reader, struct variant *varian
     variant->bearings = items;
     for (const struct yaml_node *entry = map->first; entry; entry = entry->next) {
         struct bearing bearing = { .shaft = SHAFT_ROTOR };
-        bool failed_before = reader->failed;
-        reader->failed = false;
+        size_t before = reader_mistake_count(reader);
         if (yaml_check_name(reader, entry, "a bearing"))
             yaml_map_read(reader, &bearing, entry, "a bearing", bearing_keys, bearing_key_count);
-        if (!reader->failed && !entry->bad) {
+        if (reader_mistake_count(reader) == before && !entry->bad) {
             bearing.name = memory_copy_text(entry->key);
             if (bearing.name)
                 variant->bearings[variant->bearing_count++] = bearing;
             else
                 reader_out_of_memory(reader);
         }
-        reader->failed = reader->failed || failed_before;
     }
 }
 
@@ -107,15 +105,17 @@ static const struct variant_key *find_below(const char *group, const char *name)
     return NULL;
 }
 
-static void read_key(struct campaign_reader *reader, struct variant *variant, const char *group,
-                     const struct yaml_node *entry)
+/* The key that a misspelt one was probably meant for, or NULL. */
+static const char *read_key(struct campaign_reader *reader, struct variant *variant, const char *group,
+                            const struct yaml_node *entry)
 {
     const char *names[NAMES_MAX];
     const struct variant_key *key = find_below(group, entry->key);
     if (key)
         yaml_value_read(reader, variant, key->path, &key->value, entry);
     else
-        yaml_unknown_key(reader, entry, names, list_names(group, names));
+        return yaml_unknown_key(reader, entry, names, list_names(group, names));
+    return NULL;
 }
 
 static void read_group(struct campaign_reader *reader, struct variant *variant, const struct yaml_node *group)
@@ -126,26 +126,27 @@ static void read_group(struct campaign_reader *reader, struct variant *variant, 
         read_key(reader, variant, group->key, entry);
 }
 
-void variant_read_yaml(struct campaign_reader *reader, struct variant *variant, const struct yaml_node *map)
+bool variant_read_yaml(struct campaign_reader *reader, struct variant *variant, const struct yaml_node *map)
 {
-    bool failed_before = reader->failed;
-    reader->failed = false;
+    size_t before = reader_mistake_count(reader);
+    bool has_blades = false;
     if (yaml_is_map(reader, map, "a variant")) {
         for (const struct yaml_node *entry = map->first; entry; entry = entry->next) {
+            const char *meant = NULL;
             if (strcmp(entry->key, "bearings") == 0)
                 read_bearings(reader, variant, entry);
             else if (is_group(entry->key))
                 read_group(reader, variant, entry);
             else
-                read_key(reader, variant, "", entry);
+                meant = read_key(reader, variant, "", entry);
+            has_blades = has_blades || strcmp(meant ? meant : entry->key, "blades") == 0;
         }
-        if (!yaml_is_given(map, "blades"))
-            reader_fault(reader, ERR_MISSING, &map->key_where, "blades is missing; a variant needs it");
+        if (!has_blades)
+            err_list_at(reader->errors, ERR_MISSING, &map->key_where, "blades is missing; a variant needs it");
     }
     /* How the values go together is only worth telling when each of them is right. */
-    if (!reader->failed && !variant_check(variant, &map->key_where, reader->errors))
-        reader->failed = true;
-    reader->failed = reader->failed || failed_before;
+    return reader_mistake_count(reader) == before && !map->bad &&
+           variant_check(variant, &map->key_where, reader->errors);
 }
 
 bool variant_add_bearing_text(struct variant *variant, const char *yaml_text, const struct place *where,
@@ -153,10 +154,9 @@ bool variant_add_bearing_text(struct variant *variant, const char *yaml_text, co
 {
     struct campaign_reader reader = { .file = where ? where->file : NULL, .errors = errors };
     struct yaml_node *root;
-    if (!yaml_tree_parse(yaml_text, strlen(yaml_text), reader.file, &root, errors))
-        reader.failed = true;
-    if (root)
+    size_t before = reader_mistake_count(&reader);
+    if (yaml_tree_parse(yaml_text, strlen(yaml_text), reader.file, &root, errors) || root)
         read_bearings(&reader, variant, root);
     yaml_tree_free(root);
-    return !reader.failed;
+    return reader_mistake_count(&reader) == before;
 }

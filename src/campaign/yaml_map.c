@@ -35,34 +35,34 @@ bool yaml_is_map(struct campaign_reader *reader, const struct yaml_node *node, c
     if (node->kind == YAML_MAP && node->first)
         return true;
     if (node->kind == YAML_MAP || is_empty_scalar(node))
-        reader_fault(reader, ERR_MISSING, &node->where, "%s is empty; keys and values are needed", what);
+        err_list_at(reader->errors, ERR_MISSING, &node->where, "%s is empty; keys and values are needed", what);
     else
-        reader_fault(reader, ERR_SYNTAX, &node->where, "%s must hold keys and values, not %s", what,
-                     node->kind == YAML_LIST ? "a list" : "a single value");
+        err_list_at(reader->errors, ERR_SYNTAX, &node->where, "%s must hold keys and values, not %s", what,
+                    node->kind == YAML_LIST ? "a list" : "a single value");
     return false;
 }
 
-void yaml_unknown_key(struct campaign_reader *reader, const struct yaml_node *entry, const char *const *names,
-                      size_t name_count)
+const char *yaml_unknown_key(struct campaign_reader *reader, const struct yaml_node *entry, const char *const *names,
+                             size_t name_count)
 {
     const char *near = nearest_name(entry->key, names, name_count);
     if (near) {
-        reader_fault(reader, ERR_NAME, &entry->key_where, "unknown key \"%s\"; perhaps %s is meant",
-                     excerpt(entry->key).text, near);
-        return;
+        err_list_at(reader->errors, ERR_NAME, &entry->key_where, "unknown key \"%s\"; perhaps %s is meant",
+                    excerpt(entry->key).text, near);
+        return near;
     }
     if (*entry->key && entry->key[strspn(entry->key, "0123456789")] == '\0') {
-        reader_fault(reader, ERR_NAME, &entry->key_where,
-                     "unknown key \"%s\"; if it stands behind a decimal comma, write a point",
-                     excerpt(entry->key).text);
-        return;
+        err_list_at(reader->errors, ERR_NAME, &entry->key_where,
+                    "unknown key \"%s\"; if it stands behind a decimal comma, write a point", excerpt(entry->key).text);
+        return NULL;
     }
     char known[180] = "";
     size_t used = 0;
     for (size_t i = 0; i < name_count && used < sizeof known; i++)
         used += (size_t)snprintf(known + used, sizeof known - used, "%s%s", i ? ", " : "", names[i]);
-    reader_fault(reader, ERR_NAME, &entry->key_where, "unknown key \"%s\"; known here: %s", excerpt(entry->key).text,
-                 known);
+    err_list_at(reader->errors, ERR_NAME, &entry->key_where, "unknown key \"%s\"; known here: %s",
+                excerpt(entry->key).text, known);
+    return NULL;
 }
 
 bool yaml_check_name(struct campaign_reader *reader, const struct yaml_node *entry, const char *what)
@@ -73,9 +73,9 @@ bool yaml_check_name(struct campaign_reader *reader, const struct yaml_node *ent
     for (const char *at = name; *at; at++)
         ok = ok && (unsigned char)*at >= 0x20 && !strchr("/\\\"'<>|:*?", *at);
     if (!ok)
-        reader_fault(reader, ERR_NAME, &entry->key_where,
-                     "\"%s\" can't name %s; at most %d letters, digits, - and _ are right", excerpt(name).text, what,
-                     NAME_CHARACTERS_MAX);
+        err_list_at(reader->errors, ERR_NAME, &entry->key_where,
+                    "\"%s\" can't name %s; at most %d letters, digits, - and _ are right", excerpt(name).text, what,
+                    NAME_CHARACTERS_MAX);
     return ok;
 }
 
@@ -87,15 +87,15 @@ bool yaml_value_read(struct campaign_reader *reader, void *target, const char *k
     if (node->bad)
         return false;
     if (node->kind != YAML_SCALAR)
-        reader_fault(reader, ERR_SYNTAX, &node->where, "%s must be a single value, not %s", key,
-                     node->kind == YAML_LIST ? "a list" : "keys and values");
+        err_list_at(reader->errors, ERR_SYNTAX, &node->where, "%s must be a single value, not %s", key,
+                    node->kind == YAML_LIST ? "a list" : "keys and values");
     else if (is_empty_scalar(node))
-        reader_fault(reader, ERR_MISSING, &node->where, "%s has no value; give it one or leave it out", key);
+        err_list_at(reader->errors, ERR_MISSING, &node->where, "%s has no value; give it one", key);
     else if (is_number && node->quoted)
-        reader_fault(reader, ERR_RANGE, &node->where, "%s is quoted, \"%s\"; must be a plain number without quotes",
-                     key, excerpt(node->text).text);
+        err_list_at(reader->errors, ERR_RANGE, &node->where,
+                    "%s is quoted, \"%s\"; must be a plain number without quotes", key, excerpt(node->text).text);
     else if (!value_set(target, key, rule, node->text, &node->where, &err))
-        reader_fault_copy(reader, &err);
+        err_list_add(reader->errors, &err);
     else
         return true;
     return false;
@@ -103,38 +103,40 @@ bool yaml_value_read(struct campaign_reader *reader, void *target, const char *k
 
 static const struct map_key *find_key(const struct map_key *keys, size_t key_count, const char *name)
 {
-    for (size_t i = 0; i < key_count; i++)
+    for (size_t i = 0; name && i < key_count; i++)
         if (strcmp(keys[i].name, name) == 0)
             return &keys[i];
     return NULL;
 }
 
-static void unknown(struct campaign_reader *reader, const struct yaml_node *entry, const struct map_key *keys,
-                    size_t key_count)
+/* What an unknown key was probably meant for, or NULL; tells it. */
+static const char *tell_unknown(struct campaign_reader *reader, const struct yaml_node *entry,
+                                const struct map_key *keys, size_t key_count)
 {
     const char *names[KEYS_MAX];
     size_t count = key_count < KEYS_MAX ? key_count : KEYS_MAX;
     for (size_t i = 0; i < count; i++)
         names[i] = keys[i].name;
-    yaml_unknown_key(reader, entry, names, count);
+    return yaml_unknown_key(reader, entry, names, count);
 }
 
 void yaml_map_read(struct campaign_reader *reader, void *target, const struct yaml_node *map, const char *what,
                    const struct map_key *keys, size_t key_count)
 {
+    bool meant[KEYS_MAX] = { false }; /* a misspelt key is told once, not as missing too */
     if (!yaml_is_map(reader, map, what))
         return;
     for (const struct yaml_node *entry = map->first; entry; entry = entry->next) {
         const struct map_key *key = find_key(keys, key_count, entry->key);
-        if (!key)
-            unknown(reader, entry, keys, key_count);
-        else if (key->read)
+        if (key && key->read)
             key->read(reader, target, entry);
-        else
+        else if (key)
             yaml_value_read(reader, target, key->name, &key->value, entry);
+        else if ((key = find_key(keys, key_count, tell_unknown(reader, entry, keys, key_count))))
+            meant[key - keys] = true;
     }
     const struct place *where = map->key ? &map->key_where : &map->where;
     for (size_t i = 0; i < key_count; i++)
-        if (keys[i].needed && !yaml_is_given(map, keys[i].name))
-            reader_fault(reader, ERR_MISSING, where, "%s is missing; %s needs it", keys[i].name, what);
+        if (keys[i].needed && !meant[i] && !yaml_is_given(map, keys[i].name))
+            err_list_at(reader->errors, ERR_MISSING, where, "%s is missing; %s needs it", keys[i].name, what);
 }

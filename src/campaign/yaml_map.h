@@ -35,8 +35,9 @@ bool yaml_is_map(struct campaign_reader *reader, const struct yaml_node *node, c
 /* True when `node` was given and may be looked at. */
 bool yaml_is_given(const struct yaml_node *map, const char *key);
 
-void yaml_unknown_key(struct campaign_reader *reader, const struct yaml_node *entry, const char *const *names,
-                      size_t name_count);
+/* Tells an unknown key; the one of `names` that was probably meant, or NULL. */
+const char *yaml_unknown_key(struct campaign_reader *reader, const struct yaml_node *entry, const char *const *names,
+                             size_t name_count);
 
 /* A name that the user chose, for a microphone, variant or bearing: it may stand in file names and on the command line.
  */

@@ -9,10 +9,10 @@
 #include <yaml.h>
 
 struct builder {
-    yaml_parser_t parser; /* libyaml's, zeroed by it */
-    const char *file;
+    yaml_parser_t parser;    /* libyaml's, zeroed by it */
+    const char *file, *text; /* the text without a byte-order mark */
+    size_t size;
     struct err_list *errors;
-    bool failed; /* a mistake was told */
 };
 
 static struct place place_of(const struct builder *builder, const yaml_mark_t *mark)
@@ -23,13 +23,21 @@ static struct place place_of(const struct builder *builder, const yaml_mark_t *m
 static void add_memory_error(struct builder *builder)
 {
     struct err err;
-    builder->failed = true;
     err_memory(&err);
     err_list_add(builder->errors, &err);
 }
 
-#define FAULT(builder, kind, place, ...)                                                                               \
-    ((builder)->failed = true, err_list_at((builder)->errors, (kind), (place), __VA_ARGS__))
+/* A tab for indent is the mistake that libyaml's words explain least. */
+static bool is_tab_at(const struct builder *builder, const yaml_mark_t *mark)
+{
+    size_t line = 0, column = 0, i = 0;
+    for (; i < builder->size && (line < mark->line || (line == mark->line && column < mark->column)); i++) {
+        bool is_line_end = builder->text[i] == '\n';
+        line += is_line_end;
+        column = is_line_end ? 0 : column + (((unsigned char)builder->text[i] & 0xC0) != 0x80);
+    }
+    return i < builder->size && line == mark->line && builder->text[i] == '\t';
+}
 
 static void add_parser_error(struct builder *builder)
 {
@@ -40,11 +48,13 @@ static void add_parser_error(struct builder *builder)
     }
     struct place place = place_of(builder, &parser->problem_mark);
     const char *problem = parser->problem ? parser->problem : "it can't be read";
-    if (parser->context)
-        FAULT(builder, ERR_SYNTAX, &place, "not YAML: %s (%s from line %d)", problem, parser->context,
-              (int)parser->context_mark.line + 1);
+    if (is_tab_at(builder, &parser->problem_mark))
+        err_list_at(builder->errors, ERR_SYNTAX, &place, "a tab; indent with spaces");
+    else if (parser->context)
+        err_list_at(builder->errors, ERR_SYNTAX, &place, "not YAML: %s (%s from line %d)", problem, parser->context,
+                    (int)parser->context_mark.line + 1);
     else
-        FAULT(builder, ERR_SYNTAX, &place, "not YAML: %s", problem);
+        err_list_at(builder->errors, ERR_SYNTAX, &place, "not YAML: %s", problem);
 }
 
 /* The next event; false at a mistake that parsing can't go on from. The caller deletes the event. */
@@ -93,11 +103,12 @@ static bool is_plain_node(struct builder *builder, const struct place *where, co
                           const yaml_char_t *tag)
 {
     if (anchor)
-        FAULT(builder, ERR_SYNTAX, where, "anchor \"&%s\"; anchors are not read here, write the value out",
-              excerpt((const char *)anchor).text);
+        err_list_at(builder->errors, ERR_SYNTAX, where,
+                    "anchor \"&%s\"; anchors are not read here, write the value out",
+                    excerpt((const char *)anchor).text);
     if (tag)
-        FAULT(builder, ERR_SYNTAX, where, "tag \"%s\"; tags are not read here, leave it out",
-              excerpt((const char *)tag).text);
+        err_list_at(builder->errors, ERR_SYNTAX, where, "tag \"%s\"; tags are not read here, leave it out",
+                    excerpt((const char *)tag).text);
     return !anchor && !tag;
 }
 
@@ -110,7 +121,7 @@ static char *copy_scalar(struct builder *builder, const yaml_event_t *event, con
         return NULL;
     }
     if (strlen(copy) != event->data.scalar.length) {
-        FAULT(builder, ERR_SYNTAX, where, "a zero byte in a text; only text is right here");
+        err_list_at(builder->errors, ERR_SYNTAX, where, "a zero byte in a text; only text is right here");
         *bad = true;
     }
     return copy;
@@ -134,7 +145,7 @@ static enum step read_key(struct builder *builder, char **key, struct place *whe
         *key = copy_scalar(builder, &event, where, bad);
         step = *key ? STEP_ENTRY : STEP_STOP;
     } else {
-        FAULT(builder, ERR_SYNTAX, where, "this can't be a key; a key must be one plain word");
+        err_list_at(builder->errors, ERR_SYNTAX, where, "this can't be a key; a key must be one plain word");
     }
     yaml_event_delete(&event);
     return step;
@@ -178,8 +189,8 @@ static void add_entry(struct builder *builder, struct yaml_node *map, struct yam
 {
     const struct yaml_node *before = entry->key ? yaml_tree_find(map, entry->key) : NULL;
     if (before) {
-        FAULT(builder, ERR_NAME, &entry->key_where, "\"%s\" is given twice; first on line %d", excerpt(entry->key).text,
-              before->key_where.line);
+        err_list_at(builder->errors, ERR_NAME, &entry->key_where, "\"%s\" is given twice; first on line %d",
+                    excerpt(entry->key).text, before->key_where.line);
         yaml_tree_free(entry);
         return;
     }
@@ -203,8 +214,8 @@ static bool fill_collection(struct builder *builder, struct yaml_node *node, int
             break;
         }
         if (count == YAML_TREE_ENTRIES_MAX) {
-            FAULT(builder, ERR_RANGE, &entry->where, "more than %d entries; no campaign has so many",
-                  YAML_TREE_ENTRIES_MAX);
+            err_list_at(builder->errors, ERR_RANGE, &entry->where, "more than %d entries; no campaign has so many",
+                        YAML_TREE_ENTRIES_MAX);
             yaml_tree_free(entry);
             return false;
         }
@@ -231,7 +242,8 @@ static struct yaml_node *read_collection(struct builder *builder, const yaml_eve
 {
     bool is_map = event->type == YAML_MAPPING_START_EVENT;
     if (depth > YAML_TREE_DEPTH_MAX) {
-        FAULT(builder, ERR_SYNTAX, where, "more than %d levels deep; no campaign is", YAML_TREE_DEPTH_MAX);
+        err_list_at(builder->errors, ERR_SYNTAX, where, "more than %d levels deep; no campaign is",
+                    YAML_TREE_DEPTH_MAX);
         return NULL;
     }
     struct yaml_node *node = new_node(builder, is_map ? YAML_MAP : YAML_LIST, where);
@@ -240,7 +252,7 @@ static struct yaml_node *read_collection(struct builder *builder, const yaml_eve
     node->bad =
         !(is_map ? is_plain_node(builder, where, event->data.mapping_start.anchor, event->data.mapping_start.tag)
                  : is_plain_node(builder, where, event->data.sequence_start.anchor, event->data.sequence_start.tag));
-    if (fill_collection(builder, node, depth))
+    if (fill_collection(builder, node, depth + 1))
         return node;
     yaml_tree_free(node);
     return NULL;
@@ -255,11 +267,12 @@ static struct yaml_node *read_node(struct builder *builder, const yaml_event_t *
     if (event->type == YAML_MAPPING_START_EVENT || event->type == YAML_SEQUENCE_START_EVENT)
         return read_collection(builder, event, &where, depth);
     if (event->type != YAML_ALIAS_EVENT) {
-        FAULT(builder, ERR_INTERNAL, &where, "a YAML event of kind %d out of its place", (int)event->type);
+        err_list_at(builder->errors, ERR_INTERNAL, &where, "a YAML event of kind %d out of its place",
+                    (int)event->type);
         return NULL;
     }
-    FAULT(builder, ERR_SYNTAX, &where, "alias \"*%s\"; aliases are not read here, write the value out",
-          excerpt((const char *)event->data.alias.anchor).text);
+    err_list_at(builder->errors, ERR_SYNTAX, &where, "alias \"*%s\"; aliases are not read here, write the value out",
+                excerpt((const char *)event->data.alias.anchor).text);
     struct yaml_node *node = new_node(builder, YAML_SCALAR, &where);
     if (!node)
         return NULL;
@@ -279,12 +292,12 @@ static bool take_outer_event(struct builder *builder, const yaml_event_t *event,
     if (event->type != YAML_DOCUMENT_START_EVENT)
         return true;
     if (*root) {
-        FAULT(builder, ERR_SYNTAX, &where, "a second document; a file holds one");
+        err_list_at(builder->errors, ERR_SYNTAX, &where, "a second document; a file holds one");
         return false;
     }
     if (event->data.document_start.version_directive ||
         event->data.document_start.tag_directives.start != event->data.document_start.tag_directives.end)
-        FAULT(builder, ERR_SYNTAX, &where, "a %% directive; directives are not read here, leave it out");
+        err_list_at(builder->errors, ERR_SYNTAX, &where, "a %% directive; directives are not read here, leave it out");
     return read_value(builder, 1, root) == STEP_ENTRY;
 }
 
@@ -301,15 +314,17 @@ static bool read_stream(struct builder *builder, struct yaml_node **root)
             return false;
     }
     if (!*root)
-        FAULT(builder, ERR_SYNTAX, (&(struct place){ builder->file, 1, 1 }),
-              "nothing in it; keys and values are needed");
+        err_list_at(builder->errors, ERR_SYNTAX, (&(struct place){ builder->file, 1, 1 }),
+                    "nothing in it; keys and values are needed");
     return *root != NULL;
 }
 
 bool yaml_tree_parse(const char *text, size_t size, const char *file, struct yaml_node **out, struct err_list *errors)
 {
-    struct builder builder = { .file = file, .errors = errors };
+    size_t mark = text_mark_size(text, size);
+    struct builder builder = { .file = file, .text = text + mark, .size = size - mark, .errors = errors };
     struct err err;
+    size_t before = errors->count + errors->dropped;
     *out = NULL;
     if (!text_check(text, size, file, &err)) {
         err_list_add(errors, &err);
@@ -320,8 +335,7 @@ bool yaml_tree_parse(const char *text, size_t size, const char *file, struct yam
         return false;
     }
     yaml_parser_set_encoding(&builder.parser, YAML_UTF8_ENCODING);
-    size_t mark = text_mark_size(text, size);
-    yaml_parser_set_input_string(&builder.parser, (const unsigned char *)text + mark, size - mark);
+    yaml_parser_set_input_string(&builder.parser, (const unsigned char *)builder.text, builder.size);
     struct yaml_node *root = NULL;
     if (!read_stream(&builder, &root)) {
         yaml_tree_free(root);
@@ -329,5 +343,5 @@ bool yaml_tree_parse(const char *text, size_t size, const char *file, struct yam
     }
     yaml_parser_delete(&builder.parser);
     *out = root;
-    return root && !builder.failed;
+    return errors->count + errors->dropped == before;
 }

@@ -7,12 +7,6 @@
 #include <math.h>
 #include <stddef.h>
 
-double critical_bandwidth_hz(double hz)
-{
-    double khz = hz / 1000;
-    return 25 + 75 * pow(1 + 1.4 * khz * khz, 0.69);
-}
-
 void critical_band_geometric(double hz, double *low_hz, double *high_hz)
 {
     double width_hz = critical_bandwidth_hz(hz);

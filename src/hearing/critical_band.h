@@ -2,13 +2,15 @@
 #ifndef THRUM_HEARING_CRITICAL_BAND_H
 #define THRUM_HEARING_CRITICAL_BAND_H
 
+#include "rotor/floor.h" /* critical_bandwidth_hz */
+
 /* Widths and places of critical bands about a tone, as the tonality methods use them. Frequencies in Hz.
  *
- * ECMA-418-1, clause 10, and ISO/PAS 20065 share the width; ECMA places the band arithmetically up to 500 Hz and
- * geometrically above, ISO/PAS 20065 geometrically everywhere. The formulae are from memory (the width alone was seen
- * printed); 162.2 Hz at 1 kHz, with edges 922.2 and 1084.4 Hz, is the worked example that the tests hold them to. */
+ * The width itself is critical_bandwidth_hz of rotor/floor.h. ECMA-418-1, clause 10, and ISO/PAS 20065 share the width;
+ * ECMA places the band arithmetically up to 500 Hz and geometrically above, ISO/PAS 20065 geometrically everywhere. The
+ * formulae are from memory (the width alone was seen printed); 162.2 Hz at 1 kHz, with edges 922.2 and 1084.4 Hz, is
+ * the worked example that the tests hold them to. */
 
-double critical_bandwidth_hz(double hz);
 void critical_band_ecma(double hz, double *low_hz, double *high_hz);
 void critical_band_geometric(double hz, double *low_hz, double *high_hz);
 

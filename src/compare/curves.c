@@ -5,6 +5,7 @@
 #include "base/memory.h"
 #include "base/units.h"
 #include "compare/collect.h"
+#include "compare/scatter.h"
 
 #include <math.h>
 
@@ -25,8 +26,10 @@ static void fill_band(const struct grid *grid, const struct cell *cell, const st
     struct uncertainty scatter = grid_scatter(grid, cell);
     double factor = student_factor_two_sided(scatter.degrees_of_freedom, 0.95);
     for (size_t i = 0; i < curve->fit_count; i++) {
-        double x = law->fit.low + (law->fit.high - law->fit.low) * (double)i / (double)(curve->fit_count - 1);
-        double y = fit_value(&law->fit, x), reach = factor * scatter.standard * sqrt(fit_leverage(&law->fit, x));
+        double x =
+            law->straight.low + (law->straight.high - law->straight.low) * (double)i / (double)(curve->fit_count - 1);
+        double y = fit_value(law_chosen(law), x),
+               reach = factor * scatter.standard * sqrt(fit_leverage(law_chosen(law), x));
         curve->fit[i] = (struct fit_point){ db_to_power_ratio(10 * x), own_unit(grid, y), own_unit(grid, y - reach),
                                             own_unit(grid, y + reach) };
     }
@@ -78,8 +81,9 @@ static bool add_curve(const struct compare_job *job, const struct grid *grid, co
     curve->fit_count = FIT_POINTS;
     fill_band(grid, cell, law, curve);
     fill_slope(grid, law, curve);
-    if (law->fit.degrees_of_freedom > 0)
-        curve->residual_db = sqrt(law->fit.residual_squares / law->fit.degrees_of_freedom);
+    const struct fit *chosen = law_chosen(law);
+    if (chosen->degrees_of_freedom > 0)
+        curve->residual_db = sqrt(chosen->residual_squares / chosen->degrees_of_freedom);
     collect_name(curve->basis, sizeof curve->basis, law->is_curved ? "curve fit" : "line fit");
     return true;
 }

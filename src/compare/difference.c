@@ -2,6 +2,7 @@
 #include "compare/difference.h"
 
 #include "base/absent.h"
+#include "compare/scatter.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -41,14 +42,14 @@ static void scatter_components(const struct grid *grid, const struct cell *const
     struct component parts[2] = { 0 };
     for (int i = 0; i < 2; i++)
         add_scatter(&sides[i], grid_scatter(grid, cells[i]), &parts[i]);
-    if (!grid->is_pooled) {
+    if (!grid->scatter.is_pooled) {
         out->components[out->component_count++] = parts[0];
         out->components[out->component_count++] = parts[1];
         return;
     }
     struct component *both = &out->components[out->component_count++];
     *both = (struct component){ .standard = hypot(parts[0].standard, parts[1].standard),
-                                .degrees_of_freedom = grid->pooled.degrees_of_freedom };
+                                .degrees_of_freedom = grid->scatter.pooled.degrees_of_freedom };
     snprintf(both->name, sizeof both->name, "scatter of the runs, pooled over variants");
 }
 
@@ -147,6 +148,13 @@ void difference_compute(const struct campaign *campaign, const struct run_result
         *component = (struct component){ .standard = uncertainty_rectangular(mismatch).standard,
                                          .degrees_of_freedom = INFINITY };
         snprintf(component->name, sizeof component->name, "operating points that do not quite coincide");
+    }
+    if (grid->scatter.knows_curvature) {
+        double bend = sides[0].sensitivity * variant->curvature - sides[1].sensitivity * reference->curvature;
+        struct component *component = &out->components[out->component_count++];
+        *component =
+            (struct component){ .standard = uncertainty_rectangular(bend).standard, .degrees_of_freedom = INFINITY };
+        snprintf(component->name, sizeof component->name, "curvature that the runs can't tell from a line");
     }
     budget_type_b(&sides[0], &sides[1], kind, out->components, &out->component_count);
     explain_missing_interval(out);

@@ -4,14 +4,11 @@
 #include "base/absent.h"
 #include "base/memory.h"
 #include "compare/operating.h"
+#include "compare/scatter.h"
 
-#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-
-/* The scatters of the cells are taken for one when Bartlett's test does not find them this unlikely to be. */
-#define POOL_PROBABILITY 0.05
 
 /* Values this close to the end of a range are at it: a rounding of the last digits is no extrapolation. */
 #define AT_THE_END 1e-9
@@ -76,52 +73,11 @@ static bool cell_fit(struct cell *cell, struct err *err)
     return true;
 }
 
-/* Sum of squares and degrees of freedom that the cell has to say about the scatter of one run. */
-static void cell_scatter(const struct cell *cell, double *squares, double *degrees)
-{
-    const struct law *law = cell->clean.is_fitted ? &cell->clean : cell->all.is_fitted ? &cell->all : NULL;
-    *squares = law ? law->fit.residual_squares : cell->repeat_squares;
-    *degrees = law ? law->fit.degrees_of_freedom : cell->repeat_degrees;
-}
-
-/* Bartlett's test of equal variances (Snedecor and Cochran, Statistical Methods; NIST e-Handbook 1.3.5.7). */
-static void pool(struct grid *grid)
-{
-    double squares = 0, degrees = 0, logs = 0, inverses = 0;
-    size_t groups = 0;
-    bool has_still_one = false;
-    for (size_t i = 0; i < grid->cell_count; i++) {
-        double cell_squares, cell_degrees;
-        cell_scatter(&grid->cells[i], &cell_squares, &cell_degrees);
-        if (!(cell_degrees > 0))
-            continue;
-        squares += cell_squares;
-        degrees += cell_degrees;
-        has_still_one = has_still_one || !(cell_squares > 0);
-        logs += cell_squares > 0 ? cell_degrees * log(cell_squares / cell_degrees) : 0;
-        inverses += 1 / cell_degrees;
-        groups++;
-    }
-    if (!(degrees > 0))
-        return;
-    double variance = squares / degrees;
-    grid->pooled = (struct uncertainty){ sqrt(variance), degrees };
-    grid->is_pooled = true;
-    if (groups < 2 || !(variance > 0))
-        return;
-    if (has_still_one) { /* one without any scatter beside others with some: not the same */
-        grid->is_pooled = false;
-        return;
-    }
-    double spread = (degrees * log(variance) - logs) / (1 + (inverses - 1 / degrees) / (3.0 * (double)(groups - 1)));
-    grid->is_pooled = gsl_cdf_chisq_Q(spread, (double)(groups - 1)) >= POOL_PROBABILITY;
-}
-
 bool grid_build(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
                 struct grid *out, struct err *err)
 {
     const struct campaign *campaign = source->campaign;
-    struct grid grid = { .at = at, .quantity = *quantity, .pooled = { ABSENT, 0 } };
+    struct grid grid = { .at = at, .quantity = *quantity };
     grid.cells = memory_new(campaign->variant_count * campaign->microphone_count, sizeof *grid.cells);
     if (!grid.cells)
         return err_memory(err);
@@ -139,7 +95,7 @@ bool grid_build(const struct grid_source *source, enum operating_quantity at, co
                 return false;
             }
         }
-    pool(&grid);
+    scatter_judge(&grid);
     *out = grid;
     return true;
 }
@@ -160,17 +116,6 @@ const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t mic
     return NULL;
 }
 
-struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell)
-{
-    if (grid->is_pooled)
-        return grid->pooled;
-    double squares, degrees;
-    cell_scatter(cell, &squares, &degrees);
-    if (!(degrees > 0))
-        return (struct uncertainty){ ABSENT, 0 };
-    return (struct uncertainty){ sqrt(squares / degrees), degrees };
-}
-
 static bool in_range(const struct fit *fit, double lg_value)
 {
     return lg_value >= fit->low - AT_THE_END && lg_value <= fit->high + AT_THE_END;
@@ -181,17 +126,19 @@ static bool in_range(const struct fit *fit, double lg_value)
 static bool take(const struct cell *cell, const struct law *law, bool with_bounds, double lg_value,
                  struct estimate *out)
 {
-    out->y = fit_value(&law->fit, lg_value);
-    out->slope = fit_slope(&law->fit, lg_value);
-    out->leverage = fit_leverage(&law->fit, lg_value);
+    const struct fit *fit = law_chosen(law);
+    out->y = fit_value(fit, lg_value);
+    out->slope = fit_slope(fit, lg_value);
+    out->leverage = fit_leverage(fit, lg_value);
     out->is_curved = law->is_curved;
+    out->curvature = law->is_curved ? 0 : fit_value(&law->curved, lg_value) - out->y;
     out->background_per_db = 0;
     out->run_count = 0;
     for (size_t i = 0; i < cell->count; i++) {
         const struct sample *sample = &cell->samples[i];
         if (sample->is_upper_bound && !with_bounds)
             continue;
-        double weight = fit_weight(&law->fit, lg_value, log10(sample->value));
+        double weight = fit_weight(fit, lg_value, log10(sample->value));
         if (sample->is_upper_bound && weight < 0)
             return false;
         out->background_per_db += sample->is_upper_bound ? 0 : weight * sample->background_per_db;
@@ -207,7 +154,7 @@ void grid_estimate(const struct grid *grid, const struct cell *cell, double valu
     *out = (struct estimate){ .y = ABSENT };
     double lg_value = log10(value);
     bool has_bounds = cell->clean_count != cell->count;
-    if (cell->clean.is_fitted && in_range(&cell->clean.fit, lg_value)) {
+    if (cell->clean.is_fitted && in_range(&cell->clean.straight, lg_value)) {
         take(cell, &cell->clean, false, lg_value, out);
         return;
     }
@@ -215,7 +162,7 @@ void grid_estimate(const struct grid *grid, const struct cell *cell, double valu
         snprintf(out->reason, sizeof out->reason, "fewer than three operating points");
         return;
     }
-    if (!in_range(&cell->all.fit, lg_value)) {
+    if (!in_range(&cell->all.straight, lg_value)) {
         snprintf(out->reason, sizeof out->reason, "%.4g %s is outside the %.4g to %.4g %s that was measured", value,
                  operating_unit(grid->at), cell->samples[0].value, cell->samples[cell->count - 1].value,
                  operating_unit(grid->at));

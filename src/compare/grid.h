@@ -13,6 +13,14 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+/* What scatter.c found of the grid: how far one run lies from its law, and which law. */
+struct scatter {
+    bool is_pooled;               /* one scatter for all cells */
+    struct uncertainty pooled;    /* of one run; 0 degrees of freedom: none can be had */
+    bool knows_curvature;         /* the scatter is free of curvature, so that a line's error can be told from it */
+    double curvature_probability; /* of the curvature seen when all laws are straight; ABSENT: not tested */
+};
+
 struct cell {
     size_t variant, microphone; /* indices in the campaign */
     struct sample *samples;     /* sorted by value; upper bounds too */
@@ -28,8 +36,7 @@ struct grid {
     struct quantity quantity;
     struct cell *cells; /* variant by variant in the campaign's order, in it microphone by microphone */
     size_t cell_count;
-    bool is_pooled;            /* one scatter for all cells */
-    struct uncertainty pooled; /* of one run */
+    struct scatter scatter;
 };
 
 struct grid_source {
@@ -51,9 +58,6 @@ void grid_clear(struct grid *grid);
 
 const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t microphone); /* NULL: no runs there */
 
-/* Standard deviation of one run about the law of this cell, and its degrees of freedom (0: none can be had). */
-struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell);
-
 /* The fitted value of a cell at an operating value. */
 struct estimate {
     bool is_given;
@@ -62,6 +66,7 @@ struct estimate {
     double y;
     double leverage;          /* variance of y in units of the variance of one run */
     double background_per_db; /* change of y per dB of background */
+    double curvature;         /* of a line: what a parabola would add */
     double slope;             /* dy / d lg(value) */
     int run_count;
     char reason[200];

@@ -1,16 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "compare/law.h"
 
-#include "base/absent.h"
 #include "base/memory.h"
 
-#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
-
-/* A parabola is taken when the straight line is this unlikely. Milder than the usual 0.05 because the two mistakes do
- * not cost the same: a needless parabola only widens the interval, a missed one puts it in the wrong place. */
-#define CURVE_PROBABILITY 0.05
 
 static int by_value(const void *left, const void *right)
 {
@@ -62,33 +56,20 @@ void law_repeats(const struct sample *sorted, size_t count, const struct law *la
     }
 }
 
-static void choose(struct law *law, const struct fit *curved)
+const struct fit *law_chosen(const struct law *law)
 {
-    law->fit = law->straight;
-    if (!(curved->degrees_of_freedom > 0))
-        return;
-    double gain = law->straight.residual_squares - curved->residual_squares;
-    double variance = curved->residual_squares / curved->degrees_of_freedom;
-    if (!(variance > 0))
-        return;
-    law->curvature_f = fmax(gain, 0) / variance;
-    law->curvature_probability = gsl_cdf_fdist_Q(law->curvature_f, 1, curved->degrees_of_freedom);
-    if (law->curvature_probability < CURVE_PROBABILITY) {
-        law->fit = *curved;
-        law->is_curved = true;
-    }
+    return law->is_curved ? &law->curved : &law->straight;
 }
 
 bool law_fit(const struct sample *sorted, size_t count, struct law *out, struct err *err)
 {
-    struct law law = { .curvature_f = ABSENT, .curvature_probability = ABSENT };
+    struct law law = { 0 };
     size_t points = sample_point_count(sorted, count);
     if (points < 3) {
         *out = law;
         return true;
     }
     double *x = memory_new(count, sizeof *x), *y = memory_new(count, sizeof *y);
-    struct fit curved;
     bool fitted = x && y;
     if (!fitted)
         err_memory(err);
@@ -96,14 +77,13 @@ bool law_fit(const struct sample *sorted, size_t count, struct law *out, struct 
         x[i] = log10(sorted[i].value);
         y[i] = sorted[i].y;
     }
-    fitted =
-        fitted && fit_polynomial(x, y, count, 1, &law.straight, err) && fit_polynomial(x, y, count, 2, &curved, err);
+    fitted = fitted && fit_polynomial(x, y, count, 1, &law.straight, err) &&
+             fit_polynomial(x, y, count, 2, &law.curved, err);
     free(x);
     free(y);
     if (!fitted)
         return false;
     law.is_fitted = true;
-    choose(&law, &curved);
     *out = law;
     return true;
 }

@@ -24,12 +24,11 @@ struct sample {
 
 struct law {
     bool is_fitted; /* false: fewer than three operating points */
-    bool is_curved;
-    struct fit fit;      /* the chosen one */
-    struct fit straight; /* for the slope */
-    double curvature_f;  /* the statistic of the rule; ABSENT where a parabola could not be tried */
-    double curvature_probability;
+    bool is_curved; /* which of the two was chosen; grid.c does, for all variants at once */
+    struct fit straight, curved;
 };
+
+const struct fit *law_chosen(const struct law *law);
 
 /* Operating points among `samples` sorted by value: consecutive samples within SAME_POINT_RATIO of a group's first. */
 size_t sample_point_count(const struct sample *sorted, size_t count);

@@ -1,0 +1,118 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "compare/scatter.h"
+
+#include "base/absent.h"
+
+#include <gsl/gsl_cdf.h>
+#include <math.h>
+
+/* The scatters of the cells are taken for one unless Bartlett's test finds them this unlikely to be. */
+#define POOL_PROBABILITY 0.05
+
+/* Parabolas are taken when straight laws are this unlikely to have made the curvature seen. */
+#define CURVE_PROBABILITY 0.05
+
+struct squares {
+    double sum, degrees;
+};
+
+const struct law *cell_law(const struct cell *cell)
+{
+    return cell->clean.is_fitted ? &cell->clean : cell->all.is_fitted ? &cell->all : NULL;
+}
+
+/* What a cell's runs leave about a parabola, or about the means of the operating points where no law could be fitted.
+ */
+static struct squares about_parabola(const struct cell *cell)
+{
+    const struct law *law = cell_law(cell);
+    if (!law)
+        return (struct squares){ cell->repeat_squares, cell->repeat_degrees };
+    return (struct squares){ law->curved.residual_squares, law->curved.degrees_of_freedom };
+}
+
+static struct squares about_chosen(const struct cell *cell)
+{
+    const struct law *law = cell_law(cell);
+    if (!law)
+        return (struct squares){ cell->repeat_squares, cell->repeat_degrees };
+    return (struct squares){ law_chosen(law)->residual_squares, law_chosen(law)->degrees_of_freedom };
+}
+
+/* Bartlett's test of equal variances (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.7). */
+static bool are_alike(const struct grid *grid, struct squares total)
+{
+    double logs = 0, inverses = 0, variance = total.sum / total.degrees;
+    size_t groups = 0;
+    if (!(variance > 0))
+        return true;
+    for (size_t i = 0; i < grid->cell_count; i++) {
+        struct squares squares = about_chosen(&grid->cells[i]);
+        if (!(squares.degrees > 0))
+            continue;
+        if (!(squares.sum > 0)) /* one without any scatter beside others with some */
+            return false;
+        logs += squares.degrees * log(squares.sum / squares.degrees);
+        inverses += 1 / squares.degrees;
+        groups++;
+    }
+    if (groups < 2)
+        return true;
+    double spread =
+        (total.degrees * log(variance) - logs) / (1 + (inverses - 1 / total.degrees) / (3.0 * (double)(groups - 1)));
+    return gsl_cdf_chisq_Q(spread, (double)(groups - 1)) >= POOL_PROBABILITY;
+}
+
+static struct squares total_of(const struct grid *grid, struct squares (*of)(const struct cell *))
+{
+    struct squares total = { 0, 0 };
+    for (size_t i = 0; i < grid->cell_count; i++) {
+        struct squares squares = of(&grid->cells[i]);
+        total.sum += squares.sum;
+        total.degrees += squares.degrees;
+    }
+    return total;
+}
+
+static void choose(struct grid *grid, struct squares full)
+{
+    double gain = 0, laws = 0;
+    for (size_t i = 0; i < grid->cell_count; i++) {
+        const struct law *law = cell_law(&grid->cells[i]);
+        if (law) {
+            gain += fmax(law->straight.residual_squares - law->curved.residual_squares, 0);
+            laws++;
+        }
+    }
+    grid->scatter.curvature_probability = ABSENT;
+    if (!(full.degrees > 0) || !(full.sum > 0) || laws == 0)
+        return;
+    grid->scatter.curvature_probability = gsl_cdf_fdist_Q(gain / laws / (full.sum / full.degrees), laws, full.degrees);
+    if (grid->scatter.curvature_probability < CURVE_PROBABILITY)
+        for (size_t i = 0; i < grid->cell_count; i++)
+            grid->cells[i].clean.is_curved = grid->cells[i].all.is_curved = true;
+}
+
+void scatter_judge(struct grid *grid)
+{
+    struct squares full = total_of(grid, about_parabola);
+    choose(grid, full);
+    bool is_curved = grid->scatter.curvature_probability < CURVE_PROBABILITY;
+    struct squares total = total_of(grid, about_chosen);
+    grid->scatter.knows_curvature = full.degrees > 0 && !is_curved;
+    grid->scatter.pooled = (struct uncertainty){ ABSENT, 0 };
+    if (!(total.degrees > 0))
+        return;
+    grid->scatter.pooled = (struct uncertainty){ sqrt(total.sum / total.degrees), total.degrees };
+    grid->scatter.is_pooled = are_alike(grid, total);
+}
+
+struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell)
+{
+    if (grid->scatter.is_pooled)
+        return grid->scatter.pooled;
+    struct squares squares = about_chosen(cell);
+    if (!(squares.degrees > 0))
+        return (struct uncertainty){ ABSENT, 0 };
+    return (struct uncertainty){ sqrt(squares.sum / squares.degrees), squares.degrees };
+}

@@ -1,0 +1,19 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_COMPARE_SCATTER_H
+#define THRUM_COMPARE_SCATTER_H
+
+/* How much the runs of a grid scatter about their laws, and whether those laws are straight or curved:
+ * docs/comparison.md, "Straight or curved" and "Scatter". */
+
+#include "compare/grid.h"
+
+/* Fills grid->scatter and the laws' is_curved. */
+void scatter_judge(struct grid *grid);
+
+/* Standard deviation of one run about the law of this cell, and its degrees of freedom (0: none can be had). */
+struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell);
+
+/* The law that tells of a cell's scatter: without upper bounds where that can be fitted; NULL when there is none. */
+const struct law *cell_law(const struct cell *cell);
+
+#endif

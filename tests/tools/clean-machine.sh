@@ -46,7 +46,7 @@ echo "Making a Debian 12 with git in $root"
 mkdir -p "$(dirname "$root")"
 make_system
 git -C "$top" bundle create -q "$root/root/thrum.bundle" HEAD
-inside git clone -q /root/thrum.bundle "/root/a clone"
+inside git -c advice.detachedHead=false clone -q /root/thrum.bundle "/root/a clone"
 echo "== recordings-demo/run.sh"
 time inside "/root/a clone/recordings-demo/run.sh"
 echo "== tests/run.sh"

@@ -40,7 +40,7 @@ static const char *note_of(enum demo_fault fault)
     case DEMO_SOUND:
         return "";
     case DEMO_CLIPPED:
-        return "recorder beeped, input knob was touched";
+        return "recorder beeped and the input knob was touched";
     case DEMO_WRONG_LOG:
         return "speed written down from memory";
     case DEMO_HUM:

@@ -7,6 +7,15 @@
 #include "recording/pressure.h"
 #include "recording/survey.h"
 
+#include <string.h>
+
+/* A background is quiet by nature: that few codes of the converter are in use, or that the lowest bands are known less
+ * well, matters only where it comes near the rotor, and there the correction itself is told. */
+static bool is_natural(const struct finding *finding)
+{
+    return strcmp(finding->code, "low-resolution") == 0 || strcmp(finding->code, "too-short") == 0;
+}
+
 /* A survey's findings that matter for a background become one finding each, worded for the runs. */
 static bool pass_findings_on(const char *path, const struct findings *own, struct findings *findings, struct err *err)
 {
@@ -14,7 +23,7 @@ static bool pass_findings_on(const char *path, const struct findings *own, struc
         const struct finding *finding = &own->items[i];
         if (finding->severity == SEVERITY_UNUSABLE)
             return err_file(err, ERR_AUDIO, path, "this background recording is unusable: %.160s", finding->text);
-        if (finding->severity == SEVERITY_DOUBTFUL)
+        if (finding->severity == SEVERITY_DOUBTFUL && !is_natural(finding))
             findings_add(findings, "background-doubtful", SEVERITY_DOUBTFUL, finding->band_hz,
                          "the background recording: %.300s", finding->text);
     }

@@ -9,6 +9,8 @@
 /* A gain that jumps changes all frequencies alike, at once, and stays: levels of a second before and after it. */
 #define PLATEAU_STEPS 10
 #define JUMP_LEAST_DB 1.0
+#define JUMP_MOST_DB 12.0 /* above: a source that starts or stops */
+#define JUMP_EDGE 0.25    /* of the jump: what the steps beside it may miss of their plateau */
 #define JUMP_OVER_SPREAD 4.0
 #define JUMP_ALIKE 0.3 /* of the jump: low and high frequencies may differ by this much of it */
 /* A limiter holds the peaks where the level moves. */
@@ -54,6 +56,10 @@ static double jump_db(const struct steps *steps, size_t at, enum quantity quanti
     spread_of(steps, at - PLATEAU_STEPS, at, quantity, &before, &spread_before);
     spread_of(steps, at + 1, at + 1 + PLATEAU_STEPS, quantity, &after, &spread_after);
     double jump = after - before;
+    bool is_sharp = fabs(quantity_db(&steps->items[at - 1], quantity) - before) <= JUMP_EDGE * fabs(jump) &&
+                    fabs(quantity_db(&steps->items[at + 1], quantity) - after) <= JUMP_EDGE * fabs(jump);
+    if (!is_sharp || fabs(jump) > JUMP_MOST_DB)
+        return 0;
     return fabs(jump) >= fmax(JUMP_LEAST_DB, JUMP_OVER_SPREAD * hypot(spread_before, spread_after)) ? jump : 0;
 }
 

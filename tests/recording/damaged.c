@@ -1,0 +1,215 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "signals.h"
+
+#include "base/absent.h"
+#include "recording/recording.h"
+#include "recording/survey.h"
+
+/* Files that are cut, empty, or no sound at all. Each is refused in one clear line, or read with the lost part told. */
+
+static void refused(const char *name, enum err_kind kind, const char *what)
+{
+    struct err err = { 0 };
+    struct recording *recording = recording_open(signals_path(name), &err);
+    char line[800];
+    err_format(&err, line, sizeof line);
+    tap_ok(!recording && err.kind == kind && strstr(line, name) && !strchr(line, '\n'), "%s: %s", what, line);
+    recording_free(recording);
+    signals_remove(name);
+}
+
+static void what_is_no_sound_is_refused(void)
+{
+    struct err err;
+    tap_ok(!recording_open(signals_path("nowhere.wav"), &err) && err.kind == ERR_FILE, "a missing file: %s", err.text);
+    tap_ok(!recording_open(signals_folder, &err) && err.kind == ERR_FILE, "a folder: %s", err.text);
+    signals_write_bytes("empty.wav", "", 0);
+    refused("empty.wav", ERR_AUDIO, "no bytes");
+    static const char text[] = "throttle;rpm\n40;4870\nthis is the run log, saved under a wrong name\n";
+    signals_write_bytes("text.wav", text, sizeof text - 1);
+    refused("text.wav", ERR_AUDIO, "a text");
+    signals_write_bytes("riff.wav", "RIFF", 4);
+    refused("riff.wav", ERR_AUDIO, "four bytes of a WAV");
+    unsigned char noise[4096];
+    uint64_t state = 99;
+    for (size_t i = 0; i < sizeof noise; i++)
+        noise[i] = (unsigned char)(random_of(&state) * 127 + 128);
+    signals_write_bytes("noise.flac", noise, sizeof noise);
+    refused("noise.flac", ERR_AUDIO, "random bytes");
+    memcpy(noise, "fLaC", 4);
+    signals_write_bytes("noise2.flac", noise, sizeof noise);
+    refused("noise2.flac", ERR_AUDIO, "random bytes that begin like FLAC");
+}
+
+static void wrong_rates_and_channels_are_refused(void)
+{
+    static const int rates_hz[] = { 1000, 7999, 384001, 768000 };
+    for (size_t i = 0; i < sizeof rates_hz / sizeof rates_hz[0]; i++) {
+        struct sound sound = sound_new(rates_hz[i], 0.1);
+        sound_write(&sound, "rate.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16);
+        refused("rate.wav", ERR_AUDIO, "a rate outside of 8 to 384 kHz");
+        sound_free(&sound);
+    }
+    struct sound sound = sound_new(8000, 0.1);
+    sound_write_channel(&sound, "channels.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16, 0, 33);
+    refused("channels.wav", ERR_AUDIO, "33 channels");
+    sound.count = 0;
+    sound_write(&sound, "none.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16);
+    refused("none.wav", ERR_AUDIO, "no frames");
+    sound_free(&sound);
+}
+
+/* Surveys a file as a run would be; false when it can't be. */
+static bool survey(const char *name, struct survey *out, struct findings *findings)
+{
+    struct err err;
+    struct recording *recording = recording_open(signals_path(name), &err);
+    struct survey_request request = { .start_s = ABSENT,
+                                      .end_s = ABSENT,
+                                      .gain = gain_of_full_scale(ABSENT),
+                                      .expected_blade_hz = ABSENT,
+                                      .lowest_band_hz = 20 };
+    bool done = recording && survey_recording(recording, &request, out, findings, &err);
+    recording_free(recording);
+    return tap_ok(done, "%s is surveyed", name);
+}
+
+static long file_size(const char *name)
+{
+    FILE *file = fopen(signals_path(name), "rb");
+    long size = file && fseek(file, 0, SEEK_END) == 0 ? ftell(file) : -1;
+    if (file)
+        fclose(file);
+    return size;
+}
+
+/* Cut to a third: told as truncated, with the declared and the present length. */
+static void a_cut_file_is_told(const char *name, int format)
+{
+    struct sound sound = sound_new(48000, 6);
+    sound_add_rotor(&sound, 0.1, 140, 0.3, 3);
+    if (tap_ok(sound_write(&sound, name, format) && signals_cut(name, file_size(name) / 3), "%s, cut", name)) {
+        struct survey out;
+        struct findings findings = { 0 };
+        if (survey(name, &out, &findings)) {
+            tap_ok(findings_have(&findings, "truncated"), "%s is called truncated", name);
+            tap_within(out.duration_s, 2, 0.2, 0.2, "a third of 6 s is there");
+            tap_ok(out.used_end_s <= out.duration_s, "and no more is used");
+        }
+        findings_clear(&findings);
+    }
+    struct err err;
+    struct recording *recording = recording_open(signals_path(name), &err);
+    if (tap_ok(recording != NULL, "opens"))
+        tap_ok(recording_info(recording)->declared_frame_count == sound.count, "its header promises %zu frames: %llu",
+               sound.count, (unsigned long long)recording_info(recording)->declared_frame_count);
+    recording_free(recording);
+    signals_remove(name);
+    sound_free(&sound);
+}
+
+static void to_a_hundredth(void)
+{
+    struct sound sound = sound_new(48000, 20);
+    sound_add_noise(&sound, 0.1, 5);
+    sound_write(&sound, "hundredth.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16);
+    signals_cut("hundredth.wav", 44 + 2 * 9600);
+    struct survey out;
+    struct findings findings = { 0 };
+    if (survey("hundredth.wav", &out, &findings)) {
+        tap_near(out.duration_s, 0.2, 1e-9, "0.2 s of 20 s are there");
+        tap_ok(findings_have(&findings, "truncated") && findings_have(&findings, "too-short"),
+               "truncated and too short");
+    }
+    findings_clear(&findings);
+    signals_remove("hundredth.wav");
+    sound_free(&sound);
+}
+
+/* Bytes 40 to 43 of libsndfile's plain WAV are the size of its data. */
+static void a_header_that_was_never_finished(uint32_t size, bool is_told)
+{
+    struct sound sound = sound_new(48000, 2);
+    sound_add_noise(&sound, 0.1, 6);
+    sound_write(&sound, "open.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16);
+    FILE *file = fopen(signals_path("open.wav"), "r+b");
+    unsigned char bytes[4] = { (unsigned char)size, (unsigned char)(size >> 8), (unsigned char)(size >> 16),
+                               (unsigned char)(size >> 24) };
+    bool done = file && fseek(file, 40, SEEK_SET) == 0 && fwrite(bytes, 1, 4, file) == 4;
+    if (file)
+        fclose(file);
+    struct survey out;
+    struct findings findings = { 0 };
+    if (tap_ok(done, "a data size of %u", size) && survey("open.wav", &out, &findings)) {
+        tap_ok(findings_have(&findings, "truncated") == is_told, is_told ? "is told" : "is nothing to tell");
+        tap_near(out.duration_s, 2, 1e-9, "all is read");
+    }
+    findings_clear(&findings);
+    signals_remove("open.wav");
+    sound_free(&sound);
+}
+
+/* A header cut at every length: no crash, no sound from nowhere. */
+static void every_cut_of_a_header(const char *name, int format)
+{
+    struct sound sound = sound_new(8000, 0.02);
+    size_t opened = 0, wrong = 0;
+    for (long size = 1; size < 200; size++) {
+        sound_write(&sound, name, format);
+        struct err err = { 0 };
+        if (size < file_size(name) && signals_cut(name, size)) {
+            struct recording *recording = recording_open(signals_path(name), &err);
+            opened += recording != NULL;
+            wrong += recording ? recording_info(recording)->frame_count > sound.count : err.kind != ERR_AUDIO;
+            recording_free(recording);
+        }
+    }
+    tap_ok(wrong == 0, "%s cut at each byte: %zu open with what is left, the rest is refused", name, opened);
+    signals_remove(name);
+    sound_free(&sound);
+}
+
+static void numbers_that_are_none(double value, const char *what)
+{
+    struct sound sound = sound_new(48000, 3);
+    sound_add_noise(&sound, 0.1, 7);
+    sound.samples[70000] = value;
+    struct survey out;
+    struct findings findings = { 0 };
+    if (tap_ok(sound_write(&sound, "bad.wav", SF_FORMAT_WAV | SF_FORMAT_DOUBLE), "%s", what) &&
+        survey("bad.wav", &out, &findings)) {
+        tap_ok(findings_have(&findings, "non-finite") && findings_worst(&findings) == SEVERITY_UNUSABLE,
+               "%s makes it unusable", what);
+        tap_ok(isfinite(out.peak_full_scale) && out.peak_full_scale < 1, "the peak is that of the rest: %g",
+               out.peak_full_scale);
+    }
+    findings_clear(&findings);
+    signals_remove("bad.wav");
+    sound_free(&sound);
+}
+
+int main(void)
+{
+    if (!signals_begin())
+        return tap_done();
+    what_is_no_sound_is_refused();
+    wrong_rates_and_channels_are_refused();
+    a_cut_file_is_told("cut16.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16);
+    a_cut_file_is_told("cut24.rf64", SF_FORMAT_RF64 | SF_FORMAT_PCM_24);
+    a_cut_file_is_told("cut24.w64", SF_FORMAT_W64 | SF_FORMAT_PCM_24);
+    a_cut_file_is_told("cut24.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_24);
+    a_cut_file_is_told("cutf.caf", SF_FORMAT_CAF | SF_FORMAT_FLOAT);
+    a_cut_file_is_told("cut16.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16);
+    to_a_hundredth();
+    a_header_that_was_never_finished(0, true);
+    a_header_that_was_never_finished(UINT32_MAX, false);
+    every_cut_of_a_header("head.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16);
+    every_cut_of_a_header("head.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_16);
+    every_cut_of_a_header("head.w64", SF_FORMAT_W64 | SF_FORMAT_PCM_16);
+    every_cut_of_a_header("head.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16);
+    numbers_that_are_none(NAN, "a NaN");
+    numbers_that_are_none(INFINITY, "an infinity");
+    numbers_that_are_none(1e30, "1e30");
+    numbers_that_are_none(1e200, "1e200");
+    return signals_end();
+}

@@ -1,0 +1,181 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "hearing/excitation.h"
+
+#include "base/absent.h"
+#include "base/memory.h"
+#include "base/units.h"
+#include "hearing/critical_band.h"
+#include "hearing/roughness_curves.h"
+
+#include <complex.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define LOWEST_HZ 20.0
+#define HIGHEST_HZ 15500.0
+#define SLOPE_DOWN_DB_BARK 27.0
+
+struct line_place {                                  /* what does not change from frame to frame */
+    double bark, gain, threshold_pa2, slope_db_bark; /* slope towards high bark without its level term */
+};
+
+struct excitation {
+    struct fft *frame;
+    struct fft_complex *channel;
+    double *window;
+    struct line_place *places;
+    size_t first_line, line_count; /* lines from first_line on that are in the ear's range */
+    double channel_threshold_db[EXCITATION_CHANNEL_COUNT];
+    double complex folded[EXCITATION_CHANNEL_COUNT][ENVELOPE_COUNT];
+    bool is_excited[EXCITATION_CHANNEL_COUNT];
+};
+
+static double channel_bark(size_t channel)
+{
+    return 0.5 * (double)(channel + 1);
+}
+
+static void blackman(double *window, size_t count)
+{
+    double sum = 0;
+    for (size_t i = 0; i < count; i++) {
+        double phase = 2 * PI * (double)i / (double)count;
+        window[i] = 0.42 - 0.5 * cos(phase) + 0.08 * cos(2 * phase);
+        sum += window[i] * window[i];
+    }
+    double scale = sqrt((double)count / sum); /* root mean square 1: levels of noise are kept */
+    for (size_t i = 0; i < count; i++)
+        window[i] *= scale;
+}
+
+static void place_lines(struct excitation *excitation, double step_hz)
+{
+    for (size_t i = 0; i < excitation->line_count; i++) {
+        struct line_place *place = &excitation->places[i];
+        double hz = (double)(excitation->first_line + i) * step_hz;
+        place->bark = hz_to_bark(hz);
+        /* of the amplitude of a one-sided line */
+        place->gain = 2 / (double)excitation->frame->size * db_to_amplitude_ratio(roughness_ear_db(place->bark));
+        place->threshold_pa2 = db_to_pa2(roughness_threshold_db(place->bark));
+        place->slope_db_bark = -24 - 230 / hz;
+    }
+    for (size_t c = 0; c < EXCITATION_CHANNEL_COUNT; c++)
+        excitation->channel_threshold_db[c] = roughness_threshold_db(channel_bark(c));
+}
+
+struct excitation *excitation_new(size_t frame_count, double rate_hz, struct err *err)
+{
+    struct excitation *excitation = memory_new(1, sizeof *excitation);
+    if (!excitation) {
+        err_memory(err);
+        return NULL;
+    }
+    double step_hz = rate_hz / (double)frame_count, highest = fmin(HIGHEST_HZ, rate_hz / 2);
+    excitation->first_line = (size_t)ceil(LOWEST_HZ / step_hz);
+    excitation->line_count = (size_t)floor(highest / step_hz) + 1 - excitation->first_line;
+    excitation->frame = fft_new(frame_count, err);
+    excitation->channel = excitation->frame ? fft_complex_new(ENVELOPE_COUNT, err) : NULL;
+    excitation->window = memory_new(frame_count, sizeof *excitation->window);
+    excitation->places = memory_new(excitation->line_count, sizeof *excitation->places);
+    if (excitation->channel && excitation->window && excitation->places) {
+        blackman(excitation->window, frame_count);
+        place_lines(excitation, step_hz);
+        return excitation;
+    }
+    if (excitation->channel)
+        err_memory(err);
+    excitation_free(excitation);
+    return NULL;
+}
+
+void excitation_free(struct excitation *excitation)
+{
+    if (!excitation)
+        return;
+    fft_free(excitation->frame);
+    fft_complex_free(excitation->channel);
+    free(excitation->window);
+    free(excitation->places);
+    free(excitation);
+}
+
+static void add_to_channel(struct excitation *excitation, size_t channel, size_t line, double complex value)
+{
+    excitation->folded[channel][line % ENVELOPE_COUNT] += value;
+    excitation->is_excited[channel] = true;
+}
+
+/* Channels below the line, going down; a channel's upper edge is half a bark above its middle. */
+static void spread_down(struct excitation *excitation, size_t line, size_t channel_end, double bark, double level_db,
+                        double complex value)
+{
+    double step = db_to_amplitude_ratio(-SLOPE_DOWN_DB_BARK * 0.5);
+    double first_bark = channel_end > 0 ? bark - (channel_bark(channel_end - 1) + 0.5) : 0;
+    level_db -= SLOPE_DOWN_DB_BARK * first_bark;
+    value *= exp(-SLOPE_DOWN_DB_BARK * first_bark * (log(10.0) / 20));
+    for (size_t c = channel_end; c-- > 0 && level_db > excitation->channel_threshold_db[c];) {
+        add_to_channel(excitation, c, line, value);
+        level_db -= SLOPE_DOWN_DB_BARK * 0.5;
+        value *= step;
+    }
+}
+
+static void spread_up(struct excitation *excitation, size_t line, size_t channel, double bark, double level_db,
+                      double slope_db_bark, double complex value)
+{
+    double step = exp(slope_db_bark * 0.5 * (log(10.0) / 20));
+    double first_bark = channel_bark(channel) - 0.5 - bark;
+    level_db += slope_db_bark * first_bark;
+    value *= exp(slope_db_bark * first_bark * (log(10.0) / 20));
+    for (; channel < EXCITATION_CHANNEL_COUNT && level_db > excitation->channel_threshold_db[channel]; channel++) {
+        add_to_channel(excitation, channel, line, value);
+        level_db += slope_db_bark * 0.5;
+        value *= step;
+    }
+}
+
+static void spread_line(struct excitation *excitation, size_t i, double complex value, double level_db)
+{
+    const struct line_place *place = &excitation->places[i];
+    size_t line = excitation->first_line + i;
+    /* channels whose bark holds the line: middles within half a bark, [first, end) */
+    double first = ceil(2 * (place->bark - 0.5)) - 1, end = floor(2 * (place->bark + 0.5));
+    size_t from = first > 0 ? (size_t)first : 0;
+    size_t to = end < EXCITATION_CHANNEL_COUNT ? (size_t)end : EXCITATION_CHANNEL_COUNT;
+    for (size_t c = from; c < to; c++)
+        if (level_db > excitation->channel_threshold_db[c])
+            add_to_channel(excitation, c, line, value);
+    spread_down(excitation, line, from, place->bark, level_db, value);
+    if (to < EXCITATION_CHANNEL_COUNT)
+        spread_up(excitation, line, to, place->bark, level_db, fmin(place->slope_db_bark + 0.2 * level_db, -0.5),
+                  value);
+}
+
+void excitation_take(struct excitation *excitation, const double *pressure_pa)
+{
+    struct fft *frame = excitation->frame;
+    for (size_t i = 0; i < frame->size; i++)
+        frame->signal[i] = pressure_pa[i] * excitation->window[i];
+    fft_forward(frame);
+    memset(excitation->folded, 0, sizeof excitation->folded);
+    memset(excitation->is_excited, 0, sizeof excitation->is_excited);
+    for (size_t i = 0; i < excitation->line_count; i++) {
+        double complex value = frame->lines[excitation->first_line + i] * excitation->places[i].gain;
+        double mean_square_pa2 = 0.5 * (creal(value) * creal(value) + cimag(value) * cimag(value));
+        if (mean_square_pa2 > excitation->places[i].threshold_pa2)
+            spread_line(excitation, i, value, pa2_to_db(mean_square_pa2));
+    }
+}
+
+bool excitation_envelope(struct excitation *excitation, size_t channel, double out[static ENVELOPE_COUNT])
+{
+    if (!excitation->is_excited[channel])
+        return false;
+    memcpy(excitation->channel->values, excitation->folded[channel], sizeof excitation->folded[channel]);
+    fft_complex_backward(excitation->channel);
+    const double complex *values = excitation->channel->values;
+    for (size_t i = 0; i < ENVELOPE_COUNT; i++)
+        out[i] = sqrt(creal(values[i]) * creal(values[i]) + cimag(values[i]) * cimag(values[i]));
+    return true;
+}

@@ -12,6 +12,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 void measure_request_init(struct measure_request *request)
 {
@@ -99,11 +100,16 @@ static bool explain(const struct measure_request *request, struct pressure *pres
     return at_reference_compute(figures, &conditions, &out->at_reference, &out->findings, err);
 }
 
-/* A survey's verdict that leaves nothing to measure. */
-static bool is_hopeless(const struct run_result *out)
+/* A survey's verdict that leaves nothing to measure: the finding that says so, or NULL. */
+static const struct finding *hopeless(const struct run_result *out)
 {
-    return findings_have(&out->findings, "non-finite") || findings_have(&out->findings, "silence") ||
-           !(out->used_end_s > out->used_start_s);
+    for (size_t i = 0; i < out->findings.count; i++) {
+        const struct finding *finding = &out->findings.items[i];
+        if (finding->severity == SEVERITY_UNUSABLE &&
+            (strcmp(finding->code, "non-finite") == 0 || strcmp(finding->code, "silence") == 0))
+            return finding;
+    }
+    return NULL;
 }
 
 static bool measure_open(const struct measure_request *request, struct recording *recording, struct run_result *out,
@@ -113,12 +119,9 @@ static bool measure_open(const struct measure_request *request, struct recording
     out->sample_rate_hz = info->sample_rate_hz;
     if (!survey(request, recording, out, err))
         return false;
-    if (is_hopeless(out)) {
-        const struct finding *worst = &out->findings.items[0];
-        for (size_t i = 0; i < out->findings.count; i++)
-            if (out->findings.items[i].severity > worst->severity)
-                worst = &out->findings.items[i];
-        snprintf(out->error, sizeof out->error, "%s", out->findings.count ? worst->text : "nothing of it can be used");
+    const struct finding *end = hopeless(out);
+    if (end || !(out->used_end_s > out->used_start_s)) {
+        snprintf(out->error, sizeof out->error, "%s", end ? end->text : "nothing of it can be used");
         return true;
     }
     struct pressure pressure = { .recording = recording,

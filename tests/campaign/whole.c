@@ -1,0 +1,195 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What concerns the reader as a whole: how a campaign is named, limits, the template, the command line's way into the
+ * table of keys, and that the documentation names every key with its range. */
+#include "folder.h"
+#include "tap.h"
+
+#include "base/absent.h"
+#include "campaign/run_columns.h"
+#include "campaign/template.h"
+#include "campaign/variant_keys.h"
+#include "campaign/variant_yaml.h"
+
+#include <unistd.h>
+
+static void check_template(const char *folder)
+{
+    struct campaign campaign = { 0 };
+    struct err_list errors = { 0 };
+    for (size_t i = 0; i < campaign_template_count; i++) {
+        char *text = template_text(&campaign_template[i]);
+        tap_ok(text && strlen(text) > 100, "%s has its text", campaign_template[i].name);
+        folder_write(folder, campaign_template[i].name, text, strlen(text));
+        free(text);
+    }
+    bool ok = campaign_read(folder, true, &campaign, &errors);
+    char *messages = folder_messages(folder, &errors);
+    tap_text(messages, "", "the template reads without its recordings");
+    tap_ok(ok && campaign.run_count == 12 && campaign.variant_count == 3, "twelve runs of three variants");
+    free(messages);
+    campaign_clear(&campaign);
+    errors = (struct err_list){ 0 };
+    tap_ok(!campaign_read(folder, false, &campaign, &errors) && errors.count == 15,
+           "without leave each of 15 files is missed");
+    folder_remove_file(folder, "RECORDING.txt");
+}
+
+/* The template with its commented keys switched on. */
+static void check_template_comments(const char *folder)
+{
+    static const char *const starts[] = { "# compare_at: ", "# mains_hz: ", "    # bearings:", "    #   front: " };
+    struct campaign campaign = { 0 };
+    struct err_list errors = { 0 };
+    char *text = template_text(&campaign_template[0]);
+    int found = 0;
+    for (size_t i = 0; text && i < sizeof starts / sizeof *starts; i++) {
+        char *at = strstr(text, starts[i]);
+        char *mark = at ? strchr(at, '#') : NULL;
+        found += mark != NULL;
+        if (mark)
+            memmove(mark, mark + 2, strlen(mark + 2) + 1);
+    }
+    tap_ok(found == 4, "four commented keys");
+    folder_write(folder, "campaign.yaml", text, strlen(text));
+    bool ok = campaign_read(folder, true, &campaign, &errors);
+    char *messages = folder_messages(folder, &errors);
+    tap_text(messages, "", "the template reads with its commented keys");
+    tap_ok(ok && campaign.compare_point_count == 2 && campaign.variants[2].bearing_count == 1 &&
+               campaign.variants[0].mains_hz == 50,
+           "and they arrive");
+    free(messages);
+    campaign_clear(&campaign);
+    free(text);
+}
+
+static bool reads(const char *path, char *first_file, size_t size)
+{
+    struct campaign campaign = { 0 };
+    struct err_list errors = { 0 };
+    bool ok = campaign_read(path, true, &campaign, &errors);
+    snprintf(first_file, size, "%s", ok ? campaign.yaml_path : errors.items[0].file);
+    campaign_clear(&campaign);
+    return ok;
+}
+
+static void check_paths(const char *folder)
+{
+    char path[128], got[512];
+    tap_ok(reads(folder, got, sizeof got), "by its folder");
+    snprintf(path, sizeof path, "%s/", folder);
+    tap_ok(reads(path, got, sizeof got), "by its folder with a slash");
+    snprintf(path, sizeof path, "%s/campaign.yaml", folder);
+    tap_ok(reads(path, got, sizeof got), "by its file");
+    tap_text(got, path, "messages name the file as given");
+    if (chdir(folder) == 0) {
+        tap_ok(reads("campaign.yaml", got, sizeof got), "by its file, from inside");
+        tap_ok(reads(".", got, sizeof got), "by \".\"");
+        tap_ok(chdir("/") == 0, "and back");
+    }
+    snprintf(path, sizeof path, "%s/reeds", folder);
+    tap_ok(!reads(path, got, sizeof got), "a path that is not there is refused");
+    tap_text(got, path, "and named");
+    snprintf(path, sizeof path, "%s/reeds/campaign.yaml", folder);
+    tap_ok(!reads(path, got, sizeof got), "so is one in a folder that is not there");
+}
+
+static void check_limits(const char *folder)
+{
+    struct campaign campaign = { 0 };
+    struct err_list errors = { 0 };
+    struct text yaml = { 0 };
+    for (int i = 0; i < 30; i++)
+        text_addf(&yaml, "unlike_any_%d: 1\n", i);
+    folder_write(folder, "campaign.yaml", yaml.data, yaml.length);
+    tap_ok(!campaign_read(folder, true, &campaign, &errors) && errors.count == ERR_LIST_MAX && errors.dropped == 14,
+           "30 unknown keys and 4 missing ones: 20 kept, 14 counted");
+    /* A list that holds mistakes already is no mistake of this campaign. */
+    char *good = template_text(&campaign_template[0]);
+    folder_write(folder, "campaign.yaml", good, strlen(good));
+    tap_ok(campaign_read(folder, true, &campaign, &errors), "a list that was full before does not matter");
+    campaign_clear(&campaign);
+    free(good);
+    errors = (struct err_list){ 0 };
+    while (yaml.length <= 1 << 20)
+        text_add(&yaml, "# a long, long comment that is repeated until the file is larger than any campaign\n");
+    folder_write(folder, "campaign.yaml", yaml.data, yaml.length);
+    tap_ok(!campaign_read(folder, true, &campaign, &errors) && errors.count == 1,
+           "a file over 1 MiB is refused, in one line");
+    tap_text(errors.items[0].text, "larger than 1048576 bytes; such a file is no campaign text", "with its reason");
+    text_clear(&yaml);
+}
+
+static void check_options(void)
+{
+    struct variant variant;
+    struct err err;
+    struct err_list errors = { 0 };
+    variant_init(&variant);
+    const struct variant_key *key = variant_key_find("motor.pole_pairs");
+    tap_ok(key && strcmp(key->option, "motor-pole-pairs") == 0, "motor.pole_pairs is --motor-pole-pairs");
+    tap_ok(variant_key_set(&variant, key, "7", NULL, &err) && variant.motor_pole_pairs == 7, "set from text");
+    tap_ok(!variant_key_set(&variant, key, "0", NULL, &err) && variant.motor_pole_pairs == 7, "0 is refused, 7 stays");
+    tap_text(err.text, "motor.pole_pairs is 0; must be a whole number from 1 to 200", "its message");
+    tap_ok(err.file[0] == '\0' && err.line == 0, "no place on a command line");
+    key = variant_key_find("drive.kind");
+    tap_ok(key && strcmp(key->option, "drive") == 0, "drive.kind is --drive");
+    tap_ok(variant_key_set(&variant, key, "gear", NULL, &err) && variant.drive == DRIVE_GEAR, "a choice");
+    tap_ok(!variant_check(&variant, NULL, &errors) && errors.count == 2, "a gear without wheels is told twice");
+    tap_ok(!variant_key_find("motor") && !variant_key_find(""), "a group is no key");
+    tap_ok(variant_add_bearing_text(&variant, "front: {balls: 7, ball_mm: 3.969, pitch_mm: 15}", NULL, &errors) &&
+               variant.bearing_count == 1 && variant.bearings[0].balls == 7,
+           "a bearing from text");
+    errors = (struct err_list){ 0 };
+    struct place where = { "--bearing", 0, 0 };
+    tap_ok(!variant_add_bearing_text(&variant, "rear: {balls: 7, ball_mm: 3.969}", &where, &errors) &&
+               errors.count == 1 && variant.bearing_count == 1,
+           "half a bearing is refused");
+    tap_text(errors.items[0].text, "pitch_mm is missing; a bearing needs it", "its message");
+    variant_clear(&variant);
+    tap_ok(variant.bearing_count == 0 && variant.rotors == 1 && !is_given(variant.diameter_mm),
+           "cleared to the defaults");
+}
+
+/* A table row of the documentation below a heading that names the key, and its range where it has one. */
+static void check_row(const char *text, const char *heading, const char *key, const struct value_rule *rule)
+{
+    char name[80], range[80] = "";
+    snprintf(name, sizeof name, "\n| `%s` |", key);
+    const char *section = text ? strstr(text, heading) : NULL;
+    const char *row = section ? strstr(section, name) : NULL;
+    if (rule->type == VALUE_COUNT || rule->type == VALUE_NUMBER)
+        snprintf(range, sizeof range, "%.9g to %.9g%s%s", rule->least, rule->most, rule->unit ? " " : "",
+                 rule->unit ? rule->unit : "");
+    const char *found = row ? strstr(row, range) : NULL;
+    const char *end = row ? strchr(row + 1, '\n') : NULL;
+    tap_ok(found && end && found < end, "docs/campaign.md: %s, %s", key, *range ? range : "named");
+}
+
+static void check_docs(void)
+{
+    char *text = NULL;
+    size_t size;
+    struct err err;
+    tap_ok(files_read(DOCS_CAMPAIGN, 1 << 20, &text, &size, &err), "docs/campaign.md is there");
+    for (size_t i = 0; i < variant_key_count; i++)
+        check_row(text, "\n### A variant\n", variant_keys[i].path, &variant_keys[i].value);
+    for (size_t i = 0; i < bearing_key_count; i++)
+        check_row(text, "\n### A variant\n", bearing_keys[i].name, &bearing_keys[i].value);
+    for (size_t i = 0; i < COLUMN_COUNT; i++)
+        check_row(text, "\n## The run log\n", run_columns[i].name, &run_columns[i].value);
+    free(text);
+}
+
+int main(void)
+{
+    char folder[64];
+    folder_make(folder);
+    check_template(folder);
+    check_template_comments(folder);
+    check_paths(folder);
+    check_limits(folder);
+    check_options();
+    check_docs();
+    folder_remove(folder);
+    return tap_done();
+}

@@ -119,9 +119,9 @@ static bool measure_open(const struct measure_request *request, struct recording
     out->sample_rate_hz = info->sample_rate_hz;
     if (!survey(request, recording, out, err))
         return false;
-    const struct finding *end = hopeless(out);
-    if (end || !(out->used_end_s > out->used_start_s)) {
-        snprintf(out->error, sizeof out->error, "%s", end ? end->text : "nothing of it can be used");
+    const struct finding *fatal = hopeless(out);
+    if (fatal || !(out->used_end_s > out->used_start_s)) {
+        snprintf(out->error, sizeof out->error, "%s", fatal ? fatal->text : "nothing of it can be used");
         return true;
     }
     struct pressure pressure = { .recording = recording,

@@ -1,9 +1,9 @@
 #!/bin/bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Builds thrum twice, as released and with the address and undefined-behaviour sanitizers, runs the whole suite in both,
-# its command line and report tests under a locale with a decimal comma, and the rules of the house. Installs the Debian
-# packages it needs, if any are missing (that alone needs root). The last line is "N passed, N failed", with ", N
-# skipped" where a check could not be made here; its reason stands above.
+# its command line and report tests under a locale with a decimal comma, the demo under valgrind, and the rules of the
+# house. Installs the Debian packages it needs, if any are missing (that alone needs root). The last line is "N passed, N
+# failed", with ", N skipped" where a check could not be made here; its reason stands above.
 set -u
 # shellcheck source=tests/tools/packages.sh
 . "$(dirname "${BASH_SOURCE[0]}")/tools/packages.sh"
@@ -59,6 +59,20 @@ house() {
     grep -q '^1\.\.' "$work/house" || fail "the rules of the house were not all looked at"
 }
 
+# The whole way through the demo under valgrind: no bad access, no value used before it was set, nothing of ours lost.
+memory() {
+    say "the demo's report under valgrind"
+    if valgrind -q --error-exitcode=9 --leak-check=full --errors-for-leak-kinds=definite \
+        --suppressions="$top/tests/tools/valgrind-libraries.supp" \
+        "$top/build/src/cli/thrum" report "$top/recordings-demo" -o "$work/report" >"$work/valgrind" 2>&1; then
+        passed=$((passed + 1))
+        echo "ok - valgrind found nothing"
+    else
+        tail -n 60 "$work/valgrind"
+        fail "valgrind"
+    fi
+}
+
 # A locale with a decimal comma, made for this run only.
 comma_locale() {
     if localedef -i de_DE -f UTF-8 "$work/de_DE.UTF-8" >/dev/null 2>&1 || [ -e "$work/de_DE.UTF-8/LC_NUMERIC" ]; then
@@ -84,4 +98,5 @@ export ASAN_OPTIONS=detect_leaks=1:allocator_may_return_null=1 UBSAN_OPTIONS=pri
 export LSAN_OPTIONS=suppressions=$top/tests/tools/leaks-of-libraries.txt:print_suppressions=0
 suite sanitizers "$top/build-san"
 comma_locale
+memory
 finish

@@ -49,7 +49,7 @@ build_in() {
         rm -f "$log"
         return 0
     fi
-    cat "$log" >&2
+    tail -n 60 "$log" >&2
     rm -f "$log"
     return 1
 }

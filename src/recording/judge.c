@@ -16,13 +16,7 @@ void judge_file(const struct judged *judged, struct findings *findings)
     const struct recording_info *info = judged->info;
     double declared_s = (double)info->declared_frame_count / info->sample_rate_hz;
     double present_s = (double)info->frame_count / info->sample_rate_hz;
-    if (info->is_unfinished)
-        findings_add(
-            findings, "truncated", SEVERITY_DOUBTFUL, ABSENT,
-            "the file's header was never finished, so its end may be missing (%.2f s are there); let the recorder "
-            "stop by itself before it is switched off",
-            present_s);
-    else if (info->declared_frame_count > info->frame_count)
+    if (info->declared_frame_count > info->frame_count)
         findings_add(findings, "truncated", SEVERITY_DOUBTFUL, ABSENT,
                      "the file is cut: its header promises %.2f s, %.2f s are there; copy it again from the recorder",
                      declared_s, present_s);

@@ -29,6 +29,7 @@ struct recording {
     struct recording_info info;
     char *path;
     struct input input;
+    struct declared declared;
     SNDFILE *file;
     double *interleaved; /* RECORDING_BLOCK_FRAMES of all channels; NULL for one channel */
     uint64_t position;   /* the frame that the next read gives */
@@ -104,13 +105,19 @@ static bool open_input(struct recording *recording, struct err *err)
     return true;
 }
 
-/* Why libsndfile would not open it, as far as its first bytes tell. */
+/* Why libsndfile would not open it, as far as the file's own bytes tell. */
 static bool refuse_format(struct recording *recording, struct err *err)
 {
     static const char *const known[] = { "RIFF", "RIFX", "RF64", "BW64", "riff", "FORM", "caff", "fLaC", "OggS" };
     char head[4];
     if (recording->input.error != 0)
         return err_file(err, ERR_FILE, recording->path, "can't be read: %s", strerror(recording->input.error));
+    const struct declared *declared = &recording->declared;
+    if (declared->kind == DECLARED_BYTES && declared->byte_count > declared->present_byte_count)
+        return err_file(
+            err, ERR_AUDIO, recording->path,
+            "is cut: its header promises %llu bytes of sound, %llu are there; copy it again from the recorder",
+            (unsigned long long)declared->byte_count, (unsigned long long)declared->present_byte_count);
     if (input_read_at(&recording->input, 0, head, sizeof head) == sizeof head)
         for (size_t i = 0; i < sizeof known / sizeof known[0]; i++)
             if (memcmp(head, known[i], sizeof head) == 0)
@@ -192,21 +199,20 @@ static void describe_format(int format, struct recording_info *info)
 static void compare_with_declared(struct recording *recording)
 {
     struct recording_info *info = &recording->info;
-    struct declared declared = declared_length(declared_input, &recording->input, (uint64_t)recording->input.size);
+    const struct declared *declared = &recording->declared;
     info->declared_frame_count = info->frame_count;
-    info->is_unfinished = declared.is_unfinished;
-    switch (declared.kind) {
+    switch (declared->kind) {
     case DECLARED_NOTHING:
         break;
     case DECLARED_FRAMES:
-        info->declared_frame_count = declared.frame_count;
+        info->declared_frame_count = declared->frame_count;
         break;
     case DECLARED_BYTES:
-        if (declared.bytes_per_frame > 0)
-            info->declared_frame_count = declared.frame_count;
-        else if (declared.byte_count > declared.present_byte_count && declared.present_byte_count > 0)
-            info->declared_frame_count = (uint64_t)((double)info->frame_count * (double)declared.byte_count /
-                                                    (double)declared.present_byte_count);
+        if (declared->bytes_per_frame > 0)
+            info->declared_frame_count = declared->frame_count;
+        else if (declared->byte_count > declared->present_byte_count && declared->present_byte_count > 0)
+            info->declared_frame_count = (uint64_t)((double)info->frame_count * (double)declared->byte_count /
+                                                    (double)declared->present_byte_count);
         break;
     }
 }
@@ -217,9 +223,16 @@ static bool open_sound(struct recording *recording, struct err *err)
         .get_filelen = input_length, .seek = input_seek, .read = input_read, .write = NULL, .tell = input_tell
     };
     SF_INFO sound = { 0 };
+    recording->declared = declared_length(declared_input, &recording->input, (uint64_t)recording->input.size);
     recording->file = sf_open_virtual(&calls, SFM_READ, &sound, &recording->input);
     if (!recording->file)
         return refuse_format(recording, err);
+    if (sound.frames <= 0 && recording->declared.is_unfinished)
+        return err_file(
+            err, ERR_AUDIO, recording->path,
+            "was never finished: its header promises no sound, but %llu bytes follow; let the recorder repair "
+            "it, and stop the recorder before it is switched off",
+            (unsigned long long)recording->declared.present_byte_count);
     if (sound.frames <= 0)
         return err_file(err, ERR_AUDIO, recording->path, "holds no sound (0 frames); copy it again from the recorder");
     if (sound.samplerate < RATE_LEAST_HZ || sound.samplerate > RATE_MOST_HZ)

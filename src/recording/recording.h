@@ -23,7 +23,6 @@ struct recording_info {
     int channel_count;
     uint64_t frame_count;          /* frames that can be read; lowered when reading meets the end sooner */
     uint64_t declared_frame_count; /* what the header says; equals frame_count where it does not say */
-    bool is_unfinished;            /* the header's length was never filled in: the recorder stopped in the middle */
     int bits;                      /* of a sample as stored: 8, 16, 20, 24, 32, 64; 0 for a lossy codec */
     bool is_float;
     bool is_lossy;   /* a lossy codec */

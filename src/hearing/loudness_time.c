@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "hearing/fluctuation.h"
 #include "hearing/loudness_bands.h"
 #include "hearing/loudness_stationary.h"
 #include "hearing/sharpness.h"
@@ -13,9 +14,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define ROWS_PER_TOTAL 2    /* summed over bark every 1 ms */
-#define ROWS_PER_VALUE 4    /* of loudness that counts: every 2 ms */
-#define ROWS_PER_PATTERN 16 /* every 8 ms */
+#define ROWS_PER_TOTAL 2                                                      /* summed over bark every 1 ms */
+#define ROWS_PER_VALUE 4                                                      /* of loudness that counts: every 2 ms */
+#define ROWS_PER_PATTERN (LOUDNESS_FRAMES_PER_S / FLUCTUATION_PATTERNS_PER_S) /* every 8 ms */
 #define VALUE_STEP_S (ROWS_PER_VALUE * 1.0 / LOUDNESS_FRAMES_PER_S)
 #define MOST_HALVINGS 3 /* 384 kHz and more */
 #define SETTLE_S 0.3
@@ -29,6 +30,9 @@ struct loudness {
     struct core_decay decay;
     struct duration_weighting weighting;
     struct sone_statistics statistics;
+    struct fluctuation *fluctuation;
+    double core_sum[ZWICKER_CORE_COUNT]; /* towards the next pattern */
+    size_t core_count;
     double pattern_sum[ZWICKER_PATTERN_COUNT];
     double power_sum_pa2[ZWICKER_BAND_COUNT];
     uint64_t row, power_count, pattern_count;
@@ -40,6 +44,15 @@ struct loudness {
     double power_pa2[LOUDNESS_CHUNK_MOST_LEVELS][ZWICKER_BAND_COUNT];
     size_t row_end[LOUDNESS_CHUNK_MOST_LEVELS];
 };
+
+static void loudness_destroy(void *state)
+{
+    struct loudness *loudness = state;
+    if (!loudness)
+        return;
+    fluctuation_free(loudness->fluctuation);
+    free(loudness);
+}
 
 static void *loudness_create(const struct meter_setup *setup, struct err *err)
 {
@@ -57,7 +70,12 @@ static void *loudness_create(const struct meter_setup *setup, struct err *err)
     if (loudness->bands.outer_halvings > MOST_HALVINGS) {
         err_set(err, ERR_AUDIO, "a sample rate of %.0f Hz is too high for loudness; up to 639 kHz can be measured",
                 setup->sample_rate_hz);
-        free(loudness);
+        loudness_destroy(loudness);
+        return NULL;
+    }
+    loudness->fluctuation = fluctuation_new(err);
+    if (!loudness->fluctuation) {
+        loudness_destroy(loudness);
         return NULL;
     }
     for (int i = 0; i < loudness->bands.outer_halvings; i++) /* the last one has the narrowest transition */
@@ -73,13 +91,24 @@ static void *loudness_create(const struct meter_setup *setup, struct err *err)
     return loudness;
 }
 
-static void add_pattern(struct loudness *loudness, const double *core)
+/* Specific loudness of the mean core loudness over 8 ms: faster swings are not to fold onto slow ones. */
+static void add_core(struct loudness *loudness, const double *core)
 {
-    double pattern[ZWICKER_PATTERN_COUNT];
-    zwicker_loudness_sone(&loudness->zwicker, core, pattern);
+    for (size_t i = 0; i < ZWICKER_CORE_COUNT; i++)
+        loudness->core_sum[i] += core[i];
+    if (++loudness->core_count < ROWS_PER_PATTERN)
+        return;
+    double mean[ZWICKER_CORE_COUNT], pattern[ZWICKER_PATTERN_COUNT];
+    for (size_t i = 0; i < ZWICKER_CORE_COUNT; i++) {
+        mean[i] = loudness->core_sum[i] / ROWS_PER_PATTERN;
+        loudness->core_sum[i] = 0;
+    }
+    loudness->core_count = 0;
+    zwicker_loudness_sone(&loudness->zwicker, mean, pattern);
     for (size_t i = 0; i < ZWICKER_PATTERN_COUNT; i++)
         loudness->pattern_sum[i] += pattern[i];
     loudness->pattern_count++;
+    fluctuation_add(loudness->fluctuation, pattern);
 }
 
 static void take_row(struct loudness *loudness, const double *power_pa2, bool counts)
@@ -100,8 +129,7 @@ static void take_row(struct loudness *loudness, const double *power_pa2, bool co
     loudness->power_count++;
     if (row % ROWS_PER_VALUE == 0)
         sone_statistics_add(&loudness->statistics, weighted_sone);
-    if (row % ROWS_PER_PATTERN == 0)
-        add_pattern(loudness, core);
+    add_core(loudness, core);
 }
 
 static void run_chunk(struct loudness *loudness, double most_frames)
@@ -174,6 +202,7 @@ static bool loudness_finish(void *state, struct figures *figures, struct err *er
     if (loudness->power_count == 0 || loudness->pattern_count == 0 || loudness->statistics.count == 0)
         return true; /* shorter than one value: nothing can be said */
     fill_stationary(loudness, hearing);
+    hearing->fluctuation_vacil = fluctuation_vacil(loudness->fluctuation);
     hearing->loudness_mean_sone = sone_statistics_mean(&loudness->statistics);
     hearing->loudness_max_sone = sone_statistics_most(&loudness->statistics);
     hearing->loudness_n5_sone = sone_statistics_exceeded(&loudness->statistics, 5);
@@ -183,4 +212,5 @@ static bool loudness_finish(void *state, struct figures *figures, struct err *er
     return fill_trace(loudness, hearing, err);
 }
 
-const struct meter_kind loudness_meter = { "loudness", loudness_create, loudness_feed, loudness_finish, free };
+const struct meter_kind loudness_meter = { "loudness", loudness_create, loudness_feed, loudness_finish,
+                                           loudness_destroy };

@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_HEARING_FLUCTUATION_H
+#define THRUM_HEARING_FLUCTUATION_H
+
+/* Fluctuation strength in vacil after Fastl 1982 (Hearing Research 8, 59-69) and Fastl and Zwicker, Psychoacoustics
+ * (formula from memory): F = 0.008 integral dL(z) dz / (f/4 + 4/f), with dL the depth of the temporal masking pattern
+ * and f the modulation rate. Chosen because it needs nothing but specific loudness against time, which is there
+ * already.
+ *
+ * dL comes from specific loudness after the decay of ISO 532-1, as 40 lg (N' + N0): N' grows with the fourth root of
+ * energy. A real sound has no single rate, so each modulation line is weighted by 2/(f/4 + 4/f) and dL is the swing of
+ * a sine of the same power. Channels (half a bark) count as far as they swing together with those one bark off (squared
+ * correlations, ours), so that the random swings of steady noise do not count. The constant is set to 1 vacil for the
+ * reference sound (1 kHz, 60 dB, modulated fully at 4 Hz); that is within 1 % of the published 0.008.
+ *
+ * Frames of 2 s overlap by half; the mean over frames. */
+
+#include "base/err.h"
+#include "hearing/zwicker.h"
+
+struct fluctuation;
+
+#define FLUCTUATION_PATTERNS_PER_S 125
+
+struct fluctuation *fluctuation_new(struct err *err);
+void fluctuation_free(struct fluctuation *fluctuation);
+
+/* The next specific loudness, FLUCTUATION_PATTERNS_PER_S of them a second. */
+void fluctuation_add(struct fluctuation *fluctuation, const double pattern[static ZWICKER_PATTERN_COUNT]);
+
+/* ABSENT before the first whole frame. */
+double fluctuation_vacil(const struct fluctuation *fluctuation);
+
+#endif

@@ -61,17 +61,18 @@ static void with_rotor(unsigned seed, struct score *scores, bool is_verbose)
     figures_init(&figures);
     figures.spectrum = sound_spectrum(&rotor.sound, MADE_UP_BLOCK);
     struct findings findings = { 0 };
+    struct sound_file file = sound_file_open(&rotor.sound, NULL);
     struct dice dice = { seed };
 
     struct rotor_figures out =
-        made_up_explain(&rotor, &figures, rotor.blades, rotor.rpm * (1 + rotor.log_off), &findings);
+        made_up_explain(&figures, &file, rotor.blades, rotor.rpm * (1 + rotor.log_off), &findings);
     bool is_right = fabs(out.rpm_measured / rotor.rpm - 1) <= 0.0005;
     add(&scores[SPEED_LOG], is_right);
     if (!is_right)
         tell(is_verbose, "with log", seed, &rotor, out.rpm_measured);
     rotor_figures_clear(&out);
 
-    out = made_up_explain(&rotor, &figures, rotor.blades, ABSENT, &findings);
+    out = made_up_explain(&figures, &file, rotor.blades, ABSENT, &findings);
     is_right = fabs(out.rpm_measured / rotor.rpm - 1) <= 0.001;
     add(&scores[SPEED_NO_LOG], is_right);
     if (!is_right)
@@ -79,7 +80,7 @@ static void with_rotor(unsigned seed, struct score *scores, bool is_verbose)
     rotor_figures_clear(&out);
 
     double off = dice_between(&dice, 0.05, 0.12) * (dice_uniform(&dice) < 0.5 ? -1 : 1);
-    out = made_up_explain(&rotor, &figures, rotor.blades, rotor.rpm * (1 + off), &findings);
+    out = made_up_explain(&figures, &file, rotor.blades, rotor.rpm * (1 + off), &findings);
     is_right = fabs(out.rpm_measured / rotor.rpm - 1) <= 0.0005 && says_shifted(&out);
     add(&scores[WRONG_LOG], is_right);
     if (!is_right)
@@ -95,7 +96,7 @@ static void with_rotor(unsigned seed, struct score *scores, bool is_verbose)
         while (wrong == rotor.blades)
             wrong = dice_whole(&dice, 2, 6);
         findings_clear(&findings);
-        out = made_up_explain(&rotor, &figures, wrong, rotor.rpm * (1 + rotor.log_off), &findings);
+        out = made_up_explain(&figures, &file, wrong, rotor.rpm * (1 + rotor.log_off), &findings);
         is_right = names_count(&findings, rotor.blades);
         add(&scores[WRONG_COUNT], is_right);
         if (!is_right) {
@@ -107,6 +108,7 @@ static void with_rotor(unsigned seed, struct score *scores, bool is_verbose)
     }
     findings_clear(&findings);
     figures_clear(&figures);
+    sound_file_close(&file);
     free(rotor.sound.pa);
 }
 
@@ -117,13 +119,15 @@ static void without_rotor(unsigned seed, struct score *scores, bool is_verbose)
     figures_init(&figures);
     figures.spectrum = sound_spectrum(&rotor.sound, MADE_UP_BLOCK);
     struct findings findings = { 0 };
-    struct rotor_figures out = made_up_explain(&rotor, &figures, rotor.blades, rotor.rpm, &findings);
+    struct sound_file file = sound_file_open(&rotor.sound, NULL);
+    struct rotor_figures out = made_up_explain(&figures, &file, rotor.blades, rotor.rpm, &findings);
     add(&scores[NO_ROTOR], says_agrees(&out));
     if (says_agrees(&out))
         tell(is_verbose, "no rotor", seed, &rotor, out.rpm_measured);
     rotor_figures_clear(&out);
     findings_clear(&findings);
     figures_clear(&figures);
+    sound_file_close(&file);
     free(rotor.sound.pa);
 }
 

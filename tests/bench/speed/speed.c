@@ -84,7 +84,7 @@ static double seconds_of(struct timeval t)
 }
 
 /* Runs a program to its end, its output thrown away. */
-static struct cost run(char *const *argv)
+static struct cost run(const char **argv)
 {
     double start = now_s();
     pid_t child = fork();
@@ -94,7 +94,10 @@ static struct cost run(char *const *argv)
             dup2(null, STDOUT_FILENO);
             dup2(null, STDERR_FILENO);
         }
-        execv(argv[0], argv);
+        char *copies[64] = { 0 };
+        for (size_t i = 0; argv[i] && i < 63; i++)
+            copies[i] = strdup(argv[i]);
+        execv(copies[0], copies);
         _exit(127);
     }
     int status = 0;
@@ -157,8 +160,9 @@ static int floor_of(const char *path)
 /* -- the table ------------------------------------------------------------------------------------------------ */
 
 struct bench {
-    char *self, *thrum;
-    char folder[64], ten[128];
+    const char *self, *thrum;
+    char folder[64];
+    char ten[128];
     FILE *page;
     bool all_met;
 };
@@ -182,7 +186,7 @@ __attribute__((format(printf, 5, 6))) static void row(struct bench *bench, const
 }
 
 /* The median ratio of two commands' costs, run in turn. */
-static bool ratio(char *const *one, char *const *other, bool by_clock, double *out, double *one_s, double *other_s)
+static bool ratio(const char **one, const char **other, bool by_clock, double *out, double *one_s, double *other_s)
 {
     double ratios[RUNS], ones[RUNS], others[RUNS];
     for (size_t i = 0; i < RUNS; i++) {
@@ -201,10 +205,12 @@ static bool ratio(char *const *one, char *const *other, bool by_clock, double *o
 
 static void against_floor(struct bench *bench)
 {
-    char *floor_argv[] = { bench->self, "--floor", bench->ten, NULL };
-    char *plain[] = { bench->thrum, "measure", bench->ten, "-q", "-j", "1", "--blades", "2", "--rpm", "4200", NULL };
-    char *hearing[] = { bench->thrum, "measure", bench->ten,        "-q",  "-j", "1", "--blades", "2",
-                        "--rpm",      "4200",    "--full-scale-db", "114", NULL };
+    const char *floor_argv[] = { bench->self, "--floor", bench->ten, NULL };
+    const char *plain[] = {
+        bench->thrum, "measure", bench->ten, "-q", "-j", "1", "--blades", "2", "--rpm", "4200", NULL
+    };
+    const char *hearing[] = { bench->thrum, "measure", bench->ten,        "-q",  "-j", "1", "--blades", "2",
+                              "--rpm",      "4200",    "--full-scale-db", "114", NULL };
     double times, one_s, floor_s;
     if (ratio(plain, floor_argv, false, &times, &one_s, &floor_s))
         row(bench, "10 min of 48 kHz 24-bit mono, levels, bands, tones", "at most 3 x the floor", times <= 3,
@@ -227,8 +233,8 @@ static void against_length(struct bench *bench)
         snprintf(path, sizeof path, "%s/length.wav", bench->folder);
         if (!make_recording(path, minutes[i] * 60.0))
             continue;
-        char *argv[] = { bench->thrum, "measure",         path,  "-q", "-j", "1", "--blades", "2", "--rpm",
-                         "4200",       "--full-scale-db", "114", NULL };
+        const char *argv[] = { bench->thrum, "measure",         path,  "-q", "-j", "1", "--blades", "2", "--rpm",
+                               "4200",       "--full-scale-db", "114", NULL };
         struct cost cost = run(argv);
         snprintf(what, sizeof what, "peak memory, %d min, with hearing", minutes[i]);
         row(bench, what, "at most 40 MiB", cost.ok && cost.memory_mib <= 40, "%.1f MiB", cost.memory_mib);
@@ -245,8 +251,8 @@ static void against_length(struct bench *bench)
 static void side_by_side(struct bench *bench)
 {
     static char paths[SIDE_BY_SIDE][128];
-    char *one[SIDE_BY_SIDE + 16] = { bench->thrum, "measure", "-q", "-j", "1", "--full-scale-db", "114" };
-    char *two[SIDE_BY_SIDE + 16] = { bench->thrum, "measure", "-q", "-j", "2", "--full-scale-db", "114" };
+    const char *one[SIDE_BY_SIDE + 16] = { bench->thrum, "measure", "-q", "-j", "1", "--full-scale-db", "114" };
+    const char *two[SIDE_BY_SIDE + 16] = { bench->thrum, "measure", "-q", "-j", "2", "--full-scale-db", "114" };
     for (int i = 0; i < SIDE_BY_SIDE; i++) {
         snprintf(paths[i], sizeof paths[i], "%s/side%02d.wav", bench->folder, i);
         if (!make_recording(paths[i], 20))
@@ -281,8 +287,8 @@ static void channels(struct bench *bench)
     }
     sf_close(in);
     sf_close(out);
-    char *one[] = { bench->thrum, "measure", stereo, "-q", "-j", "1", "--full-scale-db", "114", NULL };
-    char *two[] = { bench->thrum, "measure", mono, "-q", "-j", "1", "--full-scale-db", "114", NULL };
+    const char *one[] = { bench->thrum, "measure", stereo, "-q", "-j", "1", "--full-scale-db", "114", NULL };
+    const char *two[] = { bench->thrum, "measure", mono, "-q", "-j", "1", "--full-scale-db", "114", NULL };
     double times, one_s, two_s;
     bool ok = ratio(one, two, false, &times, &one_s, &two_s);
     row(bench, "2 min, two channels of which one is used, against mono", NULL, ok, "%.2f x%s", ok ? times : 0.0,
@@ -320,8 +326,8 @@ static void drawing(struct bench *bench)
     snprintf(folder, sizeof folder, "%s/campaign", bench->folder);
     snprintf(out, sizeof out, "%s/report", bench->folder);
     snprintf(saved, sizeof saved, "%s/saved", bench->folder);
-    char *measure[DRAWN + 10] = { bench->thrum, "measure", "-q", "-j", "1", "--campaign", folder, "-o", saved };
-    char *draw[] = { bench->thrum, "report", folder, "--from", saved, "-o", out, "-q", NULL };
+    const char *measure[DRAWN + 10] = { bench->thrum, "measure", "-q", "-j", "1", "--campaign", folder, "-o", saved };
+    const char *draw[] = { bench->thrum, "report", folder, "--from", saved, "-o", out, "-q", NULL };
     for (int i = 0; i < DRAWN; i++)
         measure[9 + i] = paths[i];
     double times = 0, one_s = 0, two_s = 0;
@@ -332,10 +338,12 @@ static void drawing(struct bench *bench)
 }
 
 /* The same figures by a script on a general numerical library. */
-static void against_script(struct bench *bench, char *script)
+static void against_script(struct bench *bench, const char *script)
 {
-    char *python[] = { "/usr/bin/python3", script, bench->ten, NULL };
-    char *plain[] = { bench->thrum, "measure", bench->ten, "-q", "-j", "1", "--blades", "2", "--rpm", "4200", NULL };
+    const char *python[] = { "/usr/bin/python3", script, bench->ten, NULL };
+    const char *plain[] = {
+        bench->thrum, "measure", bench->ten, "-q", "-j", "1", "--blades", "2", "--rpm", "4200", NULL
+    };
     struct cost slow = run(python), fast = run(plain);
     if (slow.ok && fast.ok)
         row(bench, "a scipy script for levels, bands, spectrum of the same 10 min", NULL, true,
@@ -346,7 +354,7 @@ static void against_script(struct bench *bench, char *script)
 
 static void starting(struct bench *bench)
 {
-    char *argv[] = { bench->thrum, "predict", "--rpm", "4200", "--blades", "2", NULL };
+    const char *argv[] = { bench->thrum, "predict", "--rpm", "4200", "--blades", "2", NULL };
     double times[21];
     bool ok = true;
     for (size_t i = 0; i < 21; i++) {

@@ -17,7 +17,7 @@ const struct demo_variant demo_variants[] = {
                  .blade_db = { 56, 49, 43.5, 39, 35.5, 32.5, 30, 28 },
                  .blade_db_per_decade = 75,
                  .unevenness_pct = 5,
-                 .noise = { 22, 1800, 2, 2 },
+                 .noise = { 22, 1800, 3, 2 },
                  .part = { "motor electrical 6", 42, 49, 60 },
                  .motor_turns_per_turn = 1 },
     [SWEPT3] = { .name = "swept3",
@@ -27,7 +27,7 @@ const struct demo_variant demo_variants[] = {
                  .power_w_per_rpm3 = 38.0 / (3919.0 * 3919.0 * 3919.0),
                  .blade_db = { 54, 48, 42.5, 37, 32 },
                  .blade_db_per_decade = 75,
-                 .noise = { 25, 1500, 2, 2.2 },
+                 .noise = { 25, 1500, 3, 2.2 },
                  .motor_turns_per_turn = 1 },
     [SLOW5] = { .name = "slow5",
                 .blades = 5,
@@ -36,7 +36,7 @@ const struct demo_variant demo_variants[] = {
                 .power_w_per_rpm3 = 23.0 / (2031.0 * 2031.0 * 2031.0),
                 .blade_db = { 48, 43, 39, 34, 29 },
                 .blade_db_per_decade = 75,
-                .noise = { 21, 500, 2, 3 },
+                .noise = { 21, 500, 3, 3 },
                 .part = { "belt mesh 1", 60, 46, 40 },
                 .motor_turns_per_turn = 5 },
 };
@@ -72,7 +72,7 @@ const struct demo_run demo_runs[] = {
 };
 const size_t demo_run_count = sizeof demo_runs / sizeof demo_runs[0];
 
-const struct demo_haystack demo_background[2] = { { -16, 2500, 1.5, 3.5 }, { 15, 16, 4, 6 } };
+const struct demo_haystack demo_background[2] = { { -16, 2500, 1.5, 3.5 }, { 13, 10, 1, 6 } };
 
 const double demo_hum_db[DEMO_HUM_HARMONICS] = { 40, 48, 51, 0, 39 };
 
@@ -109,7 +109,7 @@ void demo_noise_at(const struct demo_variant *variant, double rpm, double scatte
     noise[0] = variant->noise;
     noise[0].peak_hz *= ratio;
     noise[0].peak_density_db += 50 * log10(ratio) + scatter_db;
-    noise[1] = (struct demo_haystack){ 27 + 30 * log10(ratio) + scatter_db, 20, 4, 8 };
+    noise[1] = (struct demo_haystack){ 27 + 30 * log10(ratio) + scatter_db, 12, 1, 6 };
     noise[2] = demo_background[0];
     noise[3] = demo_background[1];
 }

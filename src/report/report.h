@@ -21,13 +21,13 @@ struct report_formats {
 bool report_write(const struct results *results, const struct report_formats *formats, const char *folder,
                   struct text *paths, struct err *err) MUST_CHECK;
 
+/* The text of results.json, with a line end behind it. */
+bool report_json(const struct results *results, struct text *out, struct err *err) MUST_CHECK;
+
 /* The short table for the terminal. */
 void report_terminal(const struct results *results, struct text *out);
 
 /* One or more runs without a campaign (thrum measure): a table of figures and tones. */
 void report_terminal_runs(const struct run_result *runs, size_t run_count, struct text *out);
-
-/* results.json as a text, for `thrum report --json`. */
-bool report_json(const struct results *results, struct text *out, struct err *err) MUST_CHECK;
 
 #endif

@@ -1,0 +1,264 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/sections.h"
+
+#include "base/absent.h"
+#include "base/text.h"
+#include "compare/operating.h"
+#include "report/show.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define LAEQ "LAeq_db"
+
+/* The quietest of all variants at a point by the compared values; variant count when none has a value. */
+static size_t quietest_at(const struct view *view, double at)
+{
+    size_t count = view_variant_count(view), best = count;
+    double lowest = INFINITY;
+    for (size_t i = 0; i < count; i++) {
+        struct view_value value;
+        if (view_value(view, at, LAEQ, ABSENT, i, &value) && value.value < lowest) {
+            lowest = value.value;
+            best = i;
+        }
+    }
+    return best;
+}
+
+static const struct comparison *best_rival(const struct view *view, double at, size_t *variant)
+{
+    const struct comparison *best = NULL;
+    for (size_t i = 0; i < view_variant_count(view); i++) {
+        const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, i);
+        if (item && item->verdict != COMPARE_REFUSED && (!best || item->difference_db < best->difference_db)) {
+            best = item;
+            *variant = i;
+        }
+    }
+    return best;
+}
+
+static void add_difference(struct text *out, const struct view *view, const struct comparison *item)
+{
+    struct shown at = show_operating(view->at, item->value), size = show(fabs(item->difference_db), 1);
+    bool is_quieter = item->difference_db < 0;
+    double low = is_quieter ? -item->ci95_high_db : item->ci95_low_db;
+    double high = is_quieter ? -item->ci95_low_db : item->ci95_high_db;
+    text_addf(out, "%s dB at %s", size.text, at.text);
+    if (isfinite(low) && isfinite(high))
+        text_addf(out, " (95 %% interval %s to %s)", show(low, 1).text, show(high, 1).text);
+    else if (isfinite(low))
+        text_addf(out, " (at least %s)", show(low, 1).text);
+    else
+        text_add(out, " (no interval)");
+}
+
+/* "slow5 is the quietest at 2 N and 3.5 N of thrust: 8.3 dB at 2 N (95 % interval …) quieter than stock2." */
+static void add_ranking(struct text *out, const struct view *view, size_t variant)
+{
+    size_t reference = view->results->reference, shown_count = 0, point_count = 0;
+    for (size_t i = 0; i < view->value_count; i++)
+        point_count += quietest_at(view, view->values[i]) == variant;
+    if (point_count == 0)
+        return;
+    text_addf(out, "%s is the quietest at ", show_variant(view_variant(view, variant)).text);
+    if (point_count == view->value_count && view->value_count > 1)
+        text_addf(out, "every compared %s", operating_name(view->at));
+    for (size_t i = 0; point_count < view->value_count && i < view->value_count; i++)
+        if (quietest_at(view, view->values[i]) == variant)
+            text_addf(out, "%s%s", shown_count++ > 0 ? ", " : "", show_operating(view->at, view->values[i]).text);
+    if (view->value_count == 1 && point_count == 1)
+        text_add(out, show_operating(view->at, view->values[0]).text);
+    if (variant == reference) {
+        text_add(out, " of this campaign's rotors");
+    } else {
+        text_addf(out, ": quieter than %s by ", view_variant(view, reference)->name);
+        size_t told = 0;
+        for (size_t i = 0; i < view->value_count; i++) {
+            const struct comparison *item = view_comparison(view, view->values[i], LAEQ, ABSENT, variant);
+            if (!item || item->verdict == COMPARE_REFUSED || quietest_at(view, view->values[i]) != variant || told == 3)
+                continue;
+            text_add(out, told++ > 0 ? ", " : "");
+            add_difference(out, view, item);
+        }
+    }
+    text_add(out, ". ");
+}
+
+/* Whether the intervals bear the ranking out. */
+static void add_certainty(struct text *out, const struct view *view)
+{
+    size_t unclear_count = 0, sure_count = 0, missing_count = 0;
+    double largest = 0;
+    for (size_t i = 0; i < view->value_count; i++) {
+        size_t variant = 0;
+        const struct comparison *item = best_rival(view, view->values[i], &variant);
+        if (!item)
+            continue;
+        bool has_interval = is_given(item->ci95_low_db) && is_given(item->ci95_high_db);
+        missing_count += !has_interval;
+        unclear_count += has_interval && item->verdict == COMPARE_UNCLEAR;
+        sure_count += has_interval && item->verdict != COMPARE_UNCLEAR;
+        if (fabs(item->difference_db) > fabs(largest))
+            largest = item->difference_db;
+    }
+    if (sure_count > 0 && unclear_count + missing_count == 0)
+        text_addf(out,
+                  "The intervals leave 0 out at every point: the difference is real for these recordings, and %s. ",
+                  show_step(largest));
+    else if (sure_count > 0)
+        text_add(out, "At some points the interval holds 0: there the difference is not told from the scatter. ");
+    else if (unclear_count > 0)
+        text_add(out, "Every interval holds 0: the recordings do not tell the rotors apart. ");
+    if (missing_count > 0)
+        text_add(out, "Without repeats there is no interval, so nobody can say how sure the difference is. ");
+}
+
+/* The runner-up: told apart from the first only where their own intervals do not meet. */
+static void add_second(struct text *out, const struct view *view, double at, size_t first)
+{
+    size_t second = view_variant_count(view);
+    struct view_value best = { ABSENT, ABSENT, ABSENT }, next = { INFINITY, ABSENT, ABSENT }, value;
+    if (!view_value(view, at, LAEQ, ABSENT, first, &best))
+        return;
+    for (size_t i = 0; i < view_variant_count(view); i++)
+        if (i != first && view_value(view, at, LAEQ, ABSENT, i, &value) && value.value < next.value) {
+            next = value;
+            second = i;
+        }
+    if (second == view_variant_count(view) || view_variant_count(view) < 3)
+        return;
+    bool is_apart = next.low > best.high;
+    text_addf(out, "Next at %s is %s, %s dB above it%s. ", show_operating(view->at, at).text,
+              view_variant(view, second)->name, show(next.value - best.value, 1).text,
+              is_apart ? "" : "; their intervals meet, so the order of these two is not settled");
+}
+
+static double part_share(const struct view *view, double at, size_t variant, const char *part)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->contribution_count; i++) {
+        const struct contribution *item = &all->contributions[i];
+        if (item->at == view->at && fabs(item->value - at) <= 1e-6 * at && strcmp(item->part, part) == 0 &&
+            view_variant_of(view, item->variant) == variant && view_is_main(view, item->microphone))
+            return item->share_db;
+    }
+    return ABSENT;
+}
+
+/* The band that carries most of the difference, in its direction. */
+static const struct contribution *main_band(const struct view *view, double at, size_t variant, double sign)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    const struct contribution *best = NULL;
+    for (size_t i = 0; i < all->contribution_count; i++) {
+        const struct contribution *item = &all->contributions[i];
+        if (item->at == view->at && fabs(item->value - at) <= 1e-6 * at && is_given(item->band_hz) &&
+            view_variant_of(view, item->variant) == variant && view_is_main(view, item->microphone) &&
+            (!best || item->share_db * sign > best->share_db * sign))
+            best = item;
+    }
+    return best;
+}
+
+static void add_reason(struct text *out, const struct view *view, double at, size_t variant)
+{
+    const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, variant);
+    if (!item || !(fabs(item->difference_db) >= 0.5))
+        return;
+    double blade = part_share(view, at, variant, "blade tones"), other = part_share(view, at, variant, "other tones");
+    double broadband = part_share(view, at, variant, "broadband"), sign = item->difference_db < 0 ? -1 : 1;
+    const struct contribution *band = main_band(view, at, variant, sign);
+    if (is_given(blade) && is_given(broadband)) {
+        const char *most = blade * sign >= broadband * sign && blade * sign >= other * sign ? "its blade tones"
+                           : broadband * sign >= other * sign                               ? "its broadband noise"
+                                                              : "tones other than the blades'";
+        text_addf(out,
+                  "Why, at %s: most of the difference of %s dB comes from %s (blade tones %s dB, other tones %s dB, "
+                  "broadband noise %s dB)",
+                  show_operating(view->at, at).text, show_signed(item->difference_db, 1).text, most,
+                  show_signed(blade, 1).text, show_signed(other, 1).text, show_signed(broadband, 1).text);
+        text_add(out, band ? "" : ". ");
+    }
+    if (band)
+        text_addf(out, "%s the %s Hz third octave carries the largest part, %s dB. ",
+                  is_given(blade) && is_given(broadband) ? ";" : "Why:",
+                  show(band->band_hz, band->band_hz < 100 ? 1 : 0).text, show_signed(band->share_db, 1).text);
+}
+
+static void add_tonality(struct text *out, const struct view *view, double at, size_t variant)
+{
+    const struct run_result *run = view_run(view, variant, at);
+    if (!run || !run->tonality.is_prominent || !run->tonality.decisive_source[0])
+        return;
+    text_addf(out, "Its %s tone at %s Hz is prominent all the same, so it may annoy more than its level says. ",
+              run->tonality.decisive_source, show_hz(run->tonality.decisive_hz).text);
+}
+
+static void add_refusal(const struct view *view, struct document *document)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    const char *reason = "";
+    size_t with_runs = 0;
+    for (size_t i = 0; i < view_variant_count(view); i++)
+        with_runs += view_has_variant_runs(view, i);
+    for (size_t i = 0; i < all->count && !reason[0]; i++)
+        if (all->items[i].verdict == COMPARE_REFUSED)
+            reason = all->items[i].reason;
+    if (with_runs == 0)
+        document_add(document, BLOCK_LEAD,
+                     "No recording of this campaign could be used, so nothing can be said about "
+                     "its rotors. What is wrong with each is listed under Findings.");
+    else if (view_variant_count(view) == 1)
+        document_add(document, BLOCK_LEAD,
+                     "This campaign holds one rotor, so there is nothing to compare it with: the "
+                     "report shows how loud, how tonal and how it sounds.");
+    else if (with_runs == 1)
+        document_add(document, BLOCK_LEAD,
+                     "Only one of the rotors has recordings that can be used, so nothing can be "
+                     "compared. What is wrong with the others is listed under Findings.");
+    else
+        document_add(document, BLOCK_LEAD, "No comparison can be made between the rotors of this campaign%s%s.",
+                     reason[0] ? ": " : "", reason);
+}
+
+/* The point that the drone needs most: the middle one of those compared. */
+static double middle_point(const struct view *view)
+{
+    return view->values[(view->value_count - 1) / 2];
+}
+
+void answer_add(const struct view *view, struct document *document)
+{
+    struct text out = { 0 };
+    if (!view->is_compared) {
+        add_refusal(view, document);
+        return;
+    }
+    for (size_t i = 0; i < view_variant_count(view); i++)
+        add_ranking(&out, view, i);
+    add_certainty(&out, view);
+    if (out.data)
+        document_add(document, BLOCK_LEAD, "%s", out.data);
+    document->failed = document->failed || out.failed;
+    text_clear(&out);
+    double at = middle_point(view);
+    size_t first = quietest_at(view, at), explained = first;
+    if (first == view_variant_count(view))
+        return;
+    text_add(&out, "");
+    add_second(&out, view, at, first);
+    if (first == view->results->reference)
+        best_rival(view, at, &explained);
+    add_reason(&out, view, at, explained);
+    add_tonality(&out, view, at, first);
+    if (!view->results->is_absolute)
+        text_add(&out, "Levels are relative (dBFS, no calibration): only differences between recordings of the same "
+                       "gain mean anything. ");
+    if (out.data && out.data[0])
+        document_add(document, BLOCK_TEXT, "%s", out.data);
+    document->failed = document->failed || out.failed;
+    text_clear(&out);
+}

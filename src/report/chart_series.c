@@ -1,0 +1,152 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/chart_draw.h"
+
+#include "base/absent.h"
+
+#include <math.h>
+
+double plot_x(const struct plot *plot, double value)
+{
+    return plot->box.x + scale_place(&plot->chart->x, value) * plot->box.width;
+}
+
+double plot_y(const struct plot *plot, double value)
+{
+    return plot->box.y + (1 - scale_place(&plot->chart->y, value)) * plot->box.height;
+}
+
+static void draw_line(struct pen *pen, const struct plot *plot, const struct series *series)
+{
+    struct look look = look_of(series->look);
+    bool is_down = false;
+    cairo_save(pen->cairo);
+    cairo_set_line_join(pen->cairo, CAIRO_LINE_JOIN_ROUND);
+    cairo_new_path(pen->cairo);
+    for (size_t i = 0; i < series->count; i++) {
+        const struct datum *datum = &series->items[i];
+        if (!isfinite(datum->y)) {
+            is_down = false;
+            continue;
+        }
+        double x = plot_x(plot, datum->x), y = plot_y(plot, datum->y);
+        if (is_down)
+            cairo_line_to(pen->cairo, x, y);
+        else
+            cairo_move_to(pen->cairo, x, y);
+        is_down = true;
+    }
+    pen_colour(pen, look.colour, 1);
+    cairo_set_line_width(pen->cairo, series->is_thin ? 0.7 : 1.4);
+    if (!series->is_thin)
+        cairo_set_dash(pen->cairo, look.dash_pt, look.dash_count, 0);
+    cairo_stroke(pen->cairo);
+    cairo_restore(pen->cairo);
+}
+
+static void draw_band(struct pen *pen, const struct plot *plot, const struct series *series)
+{
+    bool is_down = false;
+    cairo_new_path(pen->cairo);
+    for (size_t i = 0; i < series->count; i++) {
+        if (!isfinite(series->items[i].high) || !isfinite(series->items[i].low))
+            continue;
+        double x = plot_x(plot, series->items[i].x), y = plot_y(plot, series->items[i].high);
+        if (is_down)
+            cairo_line_to(pen->cairo, x, y);
+        else
+            cairo_move_to(pen->cairo, x, y);
+        is_down = true;
+    }
+    if (!is_down)
+        return;
+    for (size_t i = series->count; i-- > 0;)
+        if (isfinite(series->items[i].high) && isfinite(series->items[i].low))
+            cairo_line_to(pen->cairo, plot_x(plot, series->items[i].x), plot_y(plot, series->items[i].low));
+    cairo_close_path(pen->cairo);
+    pen_colour(pen, look_of(series->look).colour, 0.14);
+    cairo_fill(pen->cairo);
+}
+
+static void draw_whisker(struct pen *pen, const struct plot *plot, double x, const struct datum *datum,
+                         struct colour colour)
+{
+    if (!isfinite(datum->low) || !isfinite(datum->high))
+        return;
+    double top = plot_y(plot, datum->high), bottom = plot_y(plot, datum->low);
+    pen_line(pen, x, top, x, bottom, colour, 0.8);
+    pen_line(pen, x - 1.6, top, x + 1.6, top, colour, 0.8);
+    pen_line(pen, x - 1.6, bottom, x + 1.6, bottom, colour, 0.8);
+}
+
+static void draw_arrow_down(struct pen *pen, double x, double y, struct colour colour)
+{
+    pen_line(pen, x, y, x, y + 9, colour, 0.8);
+    pen_line(pen, x - 2, y + 6.5, x, y + 9, colour, 0.8);
+    pen_line(pen, x + 2, y + 6.5, x, y + 9, colour, 0.8);
+}
+
+static void draw_points(struct pen *pen, const struct plot *plot, const struct series *series)
+{
+    struct look look = look_of(series->look);
+    for (size_t i = 0; i < series->count; i++) {
+        const struct datum *datum = &series->items[i];
+        if (!isfinite(datum->y))
+            continue;
+        double x = plot_x(plot, datum->x), y = plot_y(plot, datum->y);
+        draw_whisker(pen, plot, x, datum, look.colour);
+        if (datum->is_bound)
+            draw_arrow_down(pen, x, y, look.colour);
+        pen_marker(pen, x, y, series->is_thin ? 3 : 5, &look, datum->is_open);
+    }
+}
+
+/* Bars of the series that has `place` other series of bars before it, of `count` in all. */
+static void draw_bars(struct pen *pen, const struct plot *plot, const struct series *series, size_t place, size_t count)
+{
+    struct look look = look_of(series->look);
+    double slot = plot->box.width / (plot->chart->x.high - plot->chart->x.low);
+    double width = slot * (count > 1 ? 0.84 : 0.6) / (double)count;
+    double base = plot->chart->bars_from_zero ? plot_y(plot, 0) : plot->box.y + plot->box.height;
+    for (size_t i = 0; i < series->count; i++) {
+        const struct datum *datum = &series->items[i];
+        if (!isfinite(datum->y))
+            continue;
+        double left = plot_x(plot, datum->x) + width * ((double)place - (double)count / 2);
+        double top = plot_y(plot, datum->y);
+        pen_bar(pen, left, fmin(top, base), width, fabs(base - top), look.colour, look.hatch);
+        if (datum->is_bound)
+            draw_arrow_down(pen, left + width / 2, top + 1, look.colour);
+        else if (width > 3)
+            draw_whisker(pen, plot, left + width / 2, datum, style_ink);
+    }
+}
+
+void plot_series(struct pen *pen, const struct plot *plot)
+{
+    const struct chart *chart = plot->chart;
+    size_t bar_count = 0, bar_place = 0;
+    cairo_save(pen->cairo);
+    cairo_rectangle(pen->cairo, plot->box.x - 4, plot->box.y - 4, plot->box.width + 8, plot->box.height + 4);
+    cairo_clip(pen->cairo);
+    for (size_t i = 0; i < chart->series_count; i++)
+        bar_count += chart->series[i].kind == SERIES_BARS;
+    for (size_t i = 0; i < chart->series_count; i++)
+        if (chart->series[i].kind == SERIES_BAND)
+            draw_band(pen, plot, &chart->series[i]);
+    for (size_t i = 0; i < chart->series_count; i++) {
+        switch (chart->series[i].kind) {
+        case SERIES_BAND:
+            break;
+        case SERIES_LINE:
+            draw_line(pen, plot, &chart->series[i]);
+            break;
+        case SERIES_POINTS:
+            draw_points(pen, plot, &chart->series[i]);
+            break;
+        case SERIES_BARS:
+            draw_bars(pen, plot, &chart->series[i], bar_place++, bar_count);
+            break;
+        }
+    }
+    cairo_restore(pen->cairo);
+}

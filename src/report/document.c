@@ -1,0 +1,110 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/document.h"
+
+#include "base/memory.h"
+#include "report/chart_draw.h"
+#include "report/clean.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void document_clear(struct document *document)
+{
+    for (size_t i = 0; i < document->count; i++) {
+        free(document->items[i].text);
+        table_free(document->items[i].table);
+        chart_free(document->items[i].figure.chart);
+        stack_free(document->items[i].figure.stack);
+    }
+    free(document->items);
+    free(document->title);
+    free(document->subtitle);
+    free(document->date);
+    *document = (struct document){ 0 };
+}
+
+static struct block *add(struct document *document, enum block_kind kind, const char *text)
+{
+    if (document->failed)
+        return NULL;
+    void *items = document->items;
+    document->failed = !memory_grow(&items, &document->capacity, document->count + 1, sizeof *document->items);
+    if (document->failed)
+        return NULL;
+    document->items = items;
+    char *clean = clean_text(text, CLEAN_PARAGRAPH_MAX);
+    document->failed = !clean;
+    if (!clean)
+        return NULL;
+    struct block *block = &document->items[document->count++];
+    *block = (struct block){ .kind = kind, .text = clean };
+    return block;
+}
+
+void document_section(struct document *document, const char *id, const char *title)
+{
+    struct block *block = add(document, BLOCK_SECTION, title);
+    if (block)
+        snprintf(block->id, sizeof block->id, "%s", id);
+}
+
+void document_add(struct document *document, enum block_kind kind, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    int needed = vsnprintf(NULL, 0, format, args);
+    va_end(args);
+    char *raw = needed < 0 ? NULL : memory_new((size_t)needed + 1, 1);
+    if (raw) {
+        va_start(args, format);
+        vsnprintf(raw, (size_t)needed + 1, format, args);
+        va_end(args);
+        add(document, kind, raw);
+    } else {
+        document->failed = true;
+    }
+    free(raw);
+}
+
+void document_table(struct document *document, struct table *table)
+{
+    if (!table || table->failed)
+        document->failed = true;
+    struct block *block = table && table->row_count > 0 ? add(document, BLOCK_TABLE, "") : NULL;
+    if (block)
+        block->table = table;
+    else
+        table_free(table);
+}
+
+void document_chart(struct document *document, struct chart *chart, double height_pt, const char *caption)
+{
+    if (!chart || chart->failed)
+        document->failed = true;
+    struct block *block = chart && !chart_is_empty(chart) ? add(document, BLOCK_FIGURE, caption) : NULL;
+    if (block)
+        block->figure = (struct figure){ .chart = chart, .height_pt = height_pt };
+    else
+        chart_free(chart);
+}
+
+void document_stack(struct document *document, struct stack *stack, const char *caption)
+{
+    if (!stack || stack->failed)
+        document->failed = true;
+    struct block *block = stack && stack->row_count > 0 ? add(document, BLOCK_FIGURE, caption) : NULL;
+    if (block)
+        block->figure = (struct figure){ .stack = stack, .height_pt = stack_height(stack) };
+    else
+        stack_free(stack);
+}
+
+void figure_draw(struct pen *pen, const struct figure *figure, double width)
+{
+    if (figure->chart)
+        chart_draw(pen, figure->chart, width, figure->height_pt);
+    if (figure->stack)
+        stack_draw(pen, figure->stack, width, figure->height_pt);
+}

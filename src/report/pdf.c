@@ -1,0 +1,200 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/pdf.h"
+
+#include "report/page.h"
+#include "report/pdf_table.h"
+
+#include <cairo-pdf.h>
+#include <stdio.h>
+#include <string.h>
+
+static cairo_status_t take_bytes(void *closure, const unsigned char *data, unsigned length)
+{
+    struct text *out = closure;
+    text_add_bytes(out, data, length);
+    return out->failed ? CAIRO_STATUS_NO_MEMORY : CAIRO_STATUS_SUCCESS;
+}
+
+static const struct lettering section_letters = { 15, true, false, { 0.04, 0.38, 0.42 }, ALIGN_LEFT };
+
+static struct lettering letters_of(enum block_kind kind)
+{
+    struct lettering letters = { 8.6, false, false, style_ink, ALIGN_LEFT };
+    if (kind == BLOCK_HEADING)
+        letters = (struct lettering){ 10, true, false, style_ink, ALIGN_LEFT };
+    if (kind == BLOCK_LEAD)
+        letters.size_pt = 11;
+    if (kind == BLOCK_QUIET || kind == BLOCK_FIGURE)
+        letters = (struct lettering){ 7.4, false, false, style_quiet, ALIGN_LEFT };
+    return letters;
+}
+
+static double paragraph_height(struct page *page, const struct block *block, double indent)
+{
+    struct lettering letters = letters_of(block->kind);
+    return pen_paragraph(page->pen, 0, 0, DOCUMENT_WIDTH_PT - indent, block->text, &letters, false);
+}
+
+/* What a block needs at least on the page where it starts. */
+static double start_height(struct page *page, const struct block *block)
+{
+    switch (block->kind) {
+    case BLOCK_SECTION:
+        return 40;
+    case BLOCK_HEADING:
+        return 24;
+    case BLOCK_TABLE:
+        return pdf_table_start_height(page, block->table);
+    case BLOCK_FIGURE:
+        return block->figure.height_pt + paragraph_height(page, block, 0) + 12;
+    case BLOCK_LEAD:
+    case BLOCK_TEXT:
+    case BLOCK_QUIET:
+    case BLOCK_ITEM:
+    case BLOCK_WARNING:
+        return paragraph_height(page, block, 12) + 8;
+    }
+    return 0;
+}
+
+/* A heading stays with what follows it: the heights of all headings and texts up to the first table or figure. */
+static double height_with_next(struct page *page, const struct document *document, size_t index)
+{
+    double height = 0;
+    bool is_heading = true;
+    for (size_t i = index; i < document->count && is_heading; i++) {
+        enum block_kind kind = document->items[i].kind;
+        height += start_height(page, &document->items[i]);
+        is_heading = kind == BLOCK_SECTION || kind == BLOCK_HEADING;
+    }
+    return height;
+}
+
+static void set_section(struct page *page, const struct block *block, cairo_surface_t *surface)
+{
+    /* A section starts a page of its own unless the last one left half of it. */
+    page_need(page, page_is_fresh(page) ? 0 : (PAGE_BOTTOM_PT - PAGE_TOP_PT) / 2);
+    page->y += page_is_fresh(page) ? 2 : 12;
+    if (page->is_drawn) {
+        char place[64];
+        snprintf(place, sizeof place, "page=%d", page->number);
+        cairo_pdf_surface_add_outline(surface, CAIRO_PDF_OUTLINE_ROOT, block->text, place, 0);
+        pen_text(page->pen, PAGE_LEFT_PT, page->y + 12, block->text, &section_letters);
+    }
+    page->y += 26;
+}
+
+static void set_paragraph(struct page *page, const struct block *block)
+{
+    struct lettering letters = letters_of(block->kind);
+    double indent = block->kind == BLOCK_ITEM ? 10 : block->kind == BLOCK_WARNING ? 9 : 0;
+    double height = paragraph_height(page, block, indent);
+    page_need(page, height);
+    page->y += block->kind == BLOCK_HEADING && !page_is_fresh(page) ? 6 : 0;
+    if (page->is_drawn && block->kind == BLOCK_ITEM)
+        pen_fill(page->pen, PAGE_LEFT_PT + 1, page->y + 5, 3, 3, style_accent, 1);
+    if (page->is_drawn && block->kind == BLOCK_WARNING)
+        pen_fill(page->pen, PAGE_LEFT_PT, page->y, 2.2, height, style_accent, 1);
+    pen_paragraph(page->pen, PAGE_LEFT_PT + indent, page->y, DOCUMENT_WIDTH_PT - indent, block->text, &letters,
+                  page->is_drawn);
+    page->y += height + (block->kind == BLOCK_ITEM ? 3 : block->kind == BLOCK_HEADING ? 4 : 8);
+}
+
+static void set_figure(struct page *page, const struct block *block)
+{
+    double height = block->figure.height_pt, caption = paragraph_height(page, block, 0);
+    page_need(page, height + caption + 8);
+    if (page->is_drawn) {
+        cairo_save(page->pen->cairo);
+        cairo_translate(page->pen->cairo, PAGE_LEFT_PT, page->y);
+        figure_draw(page->pen, &block->figure, DOCUMENT_WIDTH_PT);
+        cairo_restore(page->pen->cairo);
+    }
+    page->y += height + 3;
+    struct lettering letters = letters_of(BLOCK_FIGURE);
+    pen_paragraph(page->pen, PAGE_LEFT_PT, page->y, DOCUMENT_WIDTH_PT, block->text, &letters, page->is_drawn);
+    page->y += caption + 11;
+}
+
+static void set_title(struct page *page, const struct document *document)
+{
+    struct lettering title = { 20, true, false, style_ink, ALIGN_LEFT };
+    struct lettering subtitle = { 8.6, false, false, style_quiet, ALIGN_LEFT };
+    if (page->is_drawn)
+        pen_fill(page->pen, PAGE_LEFT_PT, page->y, 42, 3, style_accent, 1);
+    page->y += 9;
+    page->y +=
+        pen_paragraph(page->pen, PAGE_LEFT_PT, page->y, DOCUMENT_WIDTH_PT, document->title, &title, page->is_drawn);
+    page->y += 3;
+    page->y += pen_paragraph(page->pen, PAGE_LEFT_PT, page->y, DOCUMENT_WIDTH_PT, document->subtitle, &subtitle,
+                             page->is_drawn);
+    page->y += 12;
+}
+
+static int set_pages(const struct document *document, struct pen *pen, cairo_surface_t *surface, int page_count)
+{
+    struct page page = { .pen = pen, .title = document->title, .date = document->date, .count = page_count };
+    page.is_drawn = page_count > 0;
+    page_begin(&page);
+    set_title(&page, document);
+    for (size_t i = 0; i < document->count; i++) {
+        const struct block *block = &document->items[i];
+        if (block->kind == BLOCK_SECTION || block->kind == BLOCK_HEADING)
+            page_need(&page, height_with_next(&page, document, i));
+        switch (block->kind) {
+        case BLOCK_SECTION:
+            set_section(&page, block, surface);
+            break;
+        case BLOCK_TABLE:
+            pdf_table(&page, block->table);
+            break;
+        case BLOCK_FIGURE:
+            set_figure(&page, block);
+            break;
+        case BLOCK_HEADING:
+        case BLOCK_LEAD:
+        case BLOCK_TEXT:
+        case BLOCK_QUIET:
+        case BLOCK_ITEM:
+        case BLOCK_WARNING:
+            set_paragraph(&page, block);
+            break;
+        }
+    }
+    page_end(&page);
+    return page.number;
+}
+
+static void set_metadata(cairo_surface_t *surface, const struct document *document)
+{
+    /* Cairo would put the time of writing in; the campaign's date, or a fixed one, keeps the bytes the same. */
+    char created[32] = "2000-01-01T00:00:00Z";
+    if (strlen(document->date) == 10)
+        snprintf(created, sizeof created, "%sT00:00:00Z", document->date);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, document->title);
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_SUBJECT, "Rotor noise report");
+    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, created);
+}
+
+bool pdf_compose(const struct document *document, struct text *out, struct err *err)
+{
+    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(take_bytes, out, PAGE_WIDTH_PT, PAGE_HEIGHT_PT);
+    cairo_t *cairo = cairo_create(surface);
+    struct pen pen;
+    set_metadata(surface, document);
+    pen_init(&pen, cairo);
+    int page_count = set_pages(document, &pen, surface, 0);
+    set_pages(document, &pen, surface, page_count);
+    pen_clear(&pen);
+    cairo_status_t status = cairo_status(cairo);
+    cairo_destroy(cairo);
+    cairo_surface_finish(surface);
+    if (status == CAIRO_STATUS_SUCCESS)
+        status = cairo_surface_status(surface);
+    cairo_surface_destroy(surface);
+    if (out->failed)
+        return err_memory(err);
+    if (status != CAIRO_STATUS_SUCCESS)
+        return err_set(err, ERR_INTERNAL, "the PDF cannot be drawn: %s", cairo_status_to_string(status));
+    return true;
+}

@@ -1,0 +1,145 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/sections.h"
+
+#include "base/absent.h"
+#include "base/text.h"
+#include "report/show.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define BANDS_MAX 48
+
+/* The nominal frequencies of the third octaves that any usable run has, ascending. */
+static size_t list_bands(const struct view *view, double *nominal_hz)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct bands *bands = &view->results->runs[i].figures.third_octave;
+        for (size_t k = 0; k < bands->count; k++) {
+            size_t place = 0;
+            bool is_there = false;
+            for (size_t n = 0; n < count; n++) {
+                is_there = is_there || fabs(nominal_hz[n] / bands->items[k].nominal_hz - 1) < 0.01;
+                place += nominal_hz[n] < bands->items[k].nominal_hz;
+            }
+            if (is_there || count == BANDS_MAX)
+                continue;
+            for (size_t n = count; n > place; n--)
+                nominal_hz[n] = nominal_hz[n - 1];
+            nominal_hz[place] = bands->items[k].nominal_hz;
+            count++;
+        }
+    }
+    return count;
+}
+
+/* The band of the run nearest to the point, where no fit through runs exists. */
+static struct datum band_of_run(const struct run_result *run, double nominal_hz)
+{
+    struct datum out = { 0, ABSENT, ABSENT, ABSENT, false, false };
+    for (size_t i = 0; run && i < run->figures.third_octave.count; i++) {
+        if (fabs(run->figures.third_octave.items[i].nominal_hz / nominal_hz - 1) >= 0.01)
+            continue;
+        out.y = run->figures.third_octave.items[i].level_db;
+        if (i < run->at_reference.band_count && is_given(run->at_reference.bands[i].level_db)) {
+            out.y = run->at_reference.bands[i].level_db;
+            out.is_bound = run->at_reference.bands[i].is_upper_bound;
+        }
+    }
+    return out;
+}
+
+/* By the fits of all bands where there are any for this variant, else by the nearest run. */
+static bool add_variant(const struct view *view, struct chart *chart, double at, size_t variant,
+                        const double *nominal_hz, size_t count)
+{
+    bool any_fit = false, any = false;
+    struct view_value value;
+    for (size_t i = 0; i < count; i++)
+        any_fit = any_fit || view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value);
+    const struct run_result *run = any_fit ? NULL : view_run(view, variant, at);
+    if (!any_fit && !run)
+        return false;
+    chart_series(chart, SERIES_BARS, variant, show_variant(view_variant(view, variant)).text);
+    for (size_t i = 0; i < count; i++) {
+        struct datum datum = { 0, ABSENT, ABSENT, ABSENT, false, false };
+        if (!any_fit)
+            datum = band_of_run(run, nominal_hz[i]);
+        else if (view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value))
+            datum = (struct datum){ 0,          value.value, isfinite(value.low) ? value.low : ABSENT,
+                                    value.high, false,       isinf(value.low) && value.low < 0 };
+        datum.x = (double)i + 0.5;
+        chart_add(chart, datum);
+        any = any || isfinite(datum.y);
+    }
+    return any;
+}
+
+static void add_point(const struct view *view, struct document *document, double at, const double *nominal_hz,
+                      size_t count)
+{
+    struct chart *chart = chart_new();
+    char label[SHOW_MAX], caption[800];
+    snprintf(label, sizeof label, "Third-octave level, %s", show_level_unit(view->results));
+    chart_axes(chart, SCALE_CATEGORY, "Third-octave band, nominal mid-frequency, Hz", label);
+    for (size_t i = 0; i < count; i++) {
+        char name[SCALE_NAME_MAX];
+        scale_nominal_text(nominal_hz[i], name, sizeof name);
+        chart_add_name(chart, name);
+    }
+    for (size_t v = 0; v < view_variant_count(view); v++)
+        add_variant(view, chart, at, v, nominal_hz, count);
+    chart_fit_y(chart, 20, false);
+    snprintf(caption, sizeof caption,
+             "Third-octave levels at %s, unweighted, at the reference distance. Whiskers: 95 %% interval of the value; "
+             "arrow: at most this, the background is less than 6 dB below.",
+             show_operating(view->at, at).text);
+    document_chart(document, chart, 205, caption);
+}
+
+/* Band differences that stand after the correction for many tests. */
+static void add_survivors(const struct view *view, struct document *document, const double *nominal_hz, size_t count)
+{
+    bool any_tested = false;
+    for (size_t p = 0; p < view->value_count; p++)
+        for (size_t v = 0; v < view_variant_count(view); v++) {
+            struct text out = { 0 };
+            size_t told = 0;
+            for (size_t i = 0; i < count; i++) {
+                const struct comparison *item =
+                    view_comparison(view, view->values[p], "third_octave_db", nominal_hz[i], v);
+                any_tested = any_tested || (item && item->verdict != COMPARE_REFUSED);
+                if (!item || !item->survives_many_bands)
+                    continue;
+                char name[SCALE_NAME_MAX];
+                scale_nominal_text(nominal_hz[i], name, sizeof name);
+                text_addf(&out, "%s%s Hz %s", told++ > 0 ? ", " : "", name, show_signed(item->difference_db, 1).text);
+            }
+            if (told > 0 && out.data)
+                document_add(document, BLOCK_ITEM, "%s at %s: %s dB.", view_variant(view, v)->name,
+                             show_operating(view->at, view->values[p]).text, out.data);
+            document->failed = document->failed || out.failed;
+            text_clear(&out);
+        }
+    if (any_tested)
+        document_add(document, BLOCK_QUIET,
+                     "Many bands are tested at once, so some would differ by chance. The list "
+                     "holds the differences from the reference that stand after Holm's "
+                     "correction: the chance that any of them is false is below 5 %%.");
+}
+
+void section_bands(const struct view *view, struct document *document)
+{
+    double nominal_hz[BANDS_MAX];
+    size_t count = list_bands(view, nominal_hz);
+    if (count == 0 || view->value_count == 0)
+        return;
+    document_section(document, "bands", "Third-octave bands");
+    for (size_t p = 0; p < view->value_count; p++)
+        add_point(view, document, view->values[p], nominal_hz, count);
+    if (view->is_compared) {
+        document_add(document, BLOCK_HEADING, "Bands that really differ");
+        add_survivors(view, document, nominal_hz, count);
+    }
+}

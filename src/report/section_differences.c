@@ -1,0 +1,274 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/sections.h"
+
+#include "base/absent.h"
+#include "base/text.h"
+#include "compare/operating.h"
+#include "report/show.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static struct table *difference_table(const struct view *view, const char *caption)
+{
+    struct table *table = table_new(caption);
+    table_column(table, "At", false);
+    table_column(table, "Rotor", true);
+    table_column(table, "Quantity", true);
+    if (view->has_many_microphones)
+        table_column(table, "Microphone", true);
+    table_column(table, "Rotor's value", false);
+    table_column(table, "Reference's value", false);
+    table_column(table, "Difference", false);
+    table_column(table, "95 % interval", false);
+    table_column(table, "Runs", false);
+    table_column(table, "Basis", true);
+    table_column(table, "Verdict", true);
+    return table;
+}
+
+static void add_difference_row(const struct view *view, struct table *table, const struct comparison *item, bool begins)
+{
+    struct quantity_text text = show_quantity(item->quantity);
+    table_row(table, begins);
+    table_cell(table, "%s", show_operating(item->at, item->value).text);
+    table_cell(table, "%s", item->variant);
+    table_look(table, view_variant_of(view, item->variant));
+    table_cell(table, "%s", show_quantity_header(view->results, item->quantity).text);
+    if (view->has_many_microphones)
+        table_cell(table, "%s", item->microphone);
+    table_cell(table, "%s", show(item->variant_value, text.decimals).text);
+    table_cell(table, "%s", show(item->reference_value, text.decimals).text);
+    table_cell(table, "%s", show_signed(item->difference_db, text.decimals).text);
+    table_cell(table, "%s", show_interval(item->ci95_low_db, item->ci95_high_db, text.decimals).text);
+    table_cell(table, "%d + %d", item->variant_run_count, item->reference_run_count);
+    table_cell(table, "%s", item->basis);
+    bool is_level = text.unit == NULL;
+    bool is_higher = item->verdict == COMPARE_LOUDER, is_lower = item->verdict == COMPARE_QUIETER;
+    if (item->verdict == COMPARE_REFUSED)
+        table_cell(table, "refused: %s", item->reason);
+    else if (is_level || strncmp(item->quantity, "loudness", 8) == 0)
+        table_cell(table, "%s%s%s", compare_verdict_key(item->verdict), is_level && (is_higher || is_lower) ? ", " : "",
+                   is_level && (is_higher || is_lower) ? show_step(item->difference_db) : "");
+    else
+        table_cell(table, "%s", is_higher ? "higher" : is_lower ? "lower" : compare_verdict_key(item->verdict));
+}
+
+/* All but the third octaves, which the bands' pictures and comparisons.csv hold. */
+static void add_differences(const struct view *view, struct document *document, bool is_main)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    struct table *table = difference_table(view, is_main ? "Differences from the reference"
+                                                         : "The same A-levels at other equal operating quantities");
+    const struct comparison *last = NULL;
+    for (size_t i = 0; i < all->count; i++) {
+        const struct comparison *item = &all->items[i];
+        if (strcmp(item->quantity, "third_octave_db") == 0 || (item->at == view->at) != is_main)
+            continue;
+        if (!is_main && strcmp(item->quantity, "LAeq_db") != 0)
+            continue;
+        add_difference_row(view, table, item,
+                           last && (last->at != item->at || last->value < item->value || last->value > item->value));
+        last = item;
+    }
+    document_table(document, table);
+}
+
+static bool is_counted(const struct view *view, const struct contribution *item, double at)
+{
+    return item->at == view->at && fabs(item->value - at) <= 1e-6 * at && view_is_main(view, item->microphone);
+}
+
+static void add_contributions(const struct view *view, struct document *document, double at)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    struct chart *chart = chart_new();
+    chart_axes(chart, SCALE_CATEGORY, "Third-octave band, nominal mid-frequency, Hz", "Part of the difference, dB");
+    double hz[TICKS_MAX];
+    size_t count = 0;
+    for (size_t i = 0; i < all->contribution_count; i++) {
+        const struct contribution *item = &all->contributions[i];
+        bool is_new = is_given(item->band_hz) && is_counted(view, item, at) && count < TICKS_MAX;
+        for (size_t k = 0; k < count && is_new; k++)
+            is_new = fabs(hz[k] / item->band_hz - 1) > 0.01;
+        if (!is_new)
+            continue;
+        char name[SCALE_NAME_MAX];
+        scale_nominal_text(item->band_hz, name, sizeof name);
+        chart_add_name(chart, name);
+        hz[count++] = item->band_hz;
+    }
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        if (!view_comparison(view, at, "LAeq_db", ABSENT, v))
+            continue;
+        chart_series(chart, SERIES_BARS, v, show_variant(view_variant(view, v)).text);
+        for (size_t i = 0; i < all->contribution_count; i++) {
+            const struct contribution *item = &all->contributions[i];
+            if (!is_given(item->band_hz) || !is_counted(view, item, at) || view_variant_of(view, item->variant) != v)
+                continue;
+            size_t place = 0;
+            while (place < count && fabs(hz[place] / item->band_hz - 1) > 0.01)
+                place++;
+            chart_add(chart, (struct datum){ (double)place + 0.5, item->share_db, ABSENT, ABSENT, false, false });
+        }
+    }
+    if (chart)
+        chart->bars_from_zero = true;
+    chart_fit_y(chart, 0.5, true);
+    char caption[800];
+    snprintf(
+        caption, sizeof caption,
+        "Which bands carry the difference of A-levels from %.60s at %s. Below zero: the band makes the rotor quieter. "
+        "The bars of a rotor add up to its difference.",
+        view_variant(view, view->results->reference)->name, show_operating(view->at, at).text);
+    document_chart(document, chart, 175, caption);
+}
+
+static void add_parts(const struct view *view, struct document *document)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    struct table *table = table_new("Tones against broadband noise: parts of the A-level difference");
+    table_column(table, "At", false);
+    table_column(table, "Rotor", true);
+    table_column(table, "Part", true);
+    table_column(table, "Carries, dB", false);
+    for (size_t i = 0; i < all->contribution_count; i++) {
+        const struct contribution *item = &all->contributions[i];
+        if (is_given(item->band_hz) || item->at != view->at || !view_is_main(view, item->microphone))
+            continue;
+        table_row(table, strcmp(item->part, "blade tones") == 0);
+        table_cell(table, "%s", show_operating(item->at, item->value).text);
+        table_cell(table, "%s", item->variant);
+        table_look(table, view_variant_of(view, item->variant));
+        table_cell(table, "%s", item->part);
+        table_cell(table, "%s", show_signed(item->share_db, 2).text);
+    }
+    document_table(document, table);
+}
+
+static void add_budget(const struct view *view, struct document *document)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    struct table *table = table_new("Uncertainty budget of the A-level differences (GUM)");
+    table_column(table, "At", false);
+    table_column(table, "Rotor", true);
+    table_column(table, "Component", true);
+    table_column(table, "Standard uncertainty, dB", false);
+    table_column(table, "Degrees of freedom", false);
+    table_column(table, "Counted", true);
+    const struct budget_line *last = NULL;
+    for (size_t i = 0; i < all->budget_count; i++) {
+        const struct budget_line *line = &all->budget[i];
+        if (line->at != view->at || !view_is_main(view, line->microphone))
+            continue;
+        table_row(table, last && strcmp(last->variant, line->variant) != 0);
+        table_cell(table, "%s", show_operating(line->at, line->value).text);
+        table_cell(table, "%s", line->variant);
+        table_look(table, view_variant_of(view, line->variant));
+        table_cell(table, "%s", line->component);
+        table_cell(table, "%s", is_given(line->standard_db) ? show(line->standard_db, 2).text : "not known");
+        table_cell(table, "%s", show(line->degrees_of_freedom, 0).text);
+        table_cell(table, "%s", line->cancels ? "no, it cancels" : "yes");
+        last = line;
+    }
+    document_table(document, table);
+}
+
+static void add_equal_levels(const struct view *view, struct document *document)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    struct table *table = table_new("The other way round: the operating point at equal level");
+    char level[SHOW_MAX];
+    snprintf(level, sizeof level, "At LAeq, %s", show_level_unit(view->results));
+    table_column(table, level, false);
+    table_column(table, "Rotor", true);
+    table_column(table, "Reaches", false);
+    table_column(table, "95 % interval", false);
+    table_column(table, "Why not", true);
+    const struct equal_level *last = NULL;
+    for (size_t i = 0; i < all->equal_level_count; i++) {
+        const struct equal_level *item = &all->equal_levels[i];
+        if (!view_is_main(view, item->microphone))
+            continue;
+        bool begins =
+            last && (last->at != item->at || last->level_db < item->level_db || last->level_db > item->level_db);
+        table_row(table, begins);
+        table_cell(table, "%s", show(item->level_db, 1).text);
+        table_cell(table, "%s", item->variant);
+        table_look(table, view_variant_of(view, item->variant));
+        table_cell(table, "%s", is_given(item->value) ? show_operating(item->at, item->value).text : "\xe2\x80\x93");
+        bool has_interval = isfinite(item->ci95_low) && isfinite(item->ci95_high);
+        struct shown low = show_operating(item->at, item->ci95_low), high = show_operating(item->at, item->ci95_high);
+        table_cell(table, "%s%s%s", has_interval ? low.text : "\xe2\x80\x93", has_interval ? " to " : "",
+                   has_interval ? high.text : "");
+        table_cell(table, "%s", item->reason);
+        last = item;
+    }
+    document_table(document, table);
+}
+
+static void add_slopes(const struct view *view, struct document *document)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    struct table *table = table_new("Slopes: how fast the level rises with the operating point");
+    table_column(table, "Against", true);
+    table_column(table, "Rotor", true);
+    table_column(table, "dB per decade", false);
+    table_column(table, "95 % interval", false);
+    table_column(table, "Scatter about the fit, dB", false);
+    table_column(table, "Runs", false);
+    table_column(table, "Fit", true);
+    for (size_t i = 0; i < all->curve_count; i++) {
+        const struct curve *curve = &all->curves[i];
+        if (strcmp(curve->quantity, "LAeq_db") != 0 || !is_given(curve->slope_db_per_decade) ||
+            !view_is_main(view, curve->microphone))
+            continue;
+        table_row(table, i > 0 && all->curves[i - 1].at != curve->at);
+        table_cell(table, "%s", operating_name(curve->at));
+        table_cell(table, "%s", curve->variant);
+        table_look(table, view_variant_of(view, curve->variant));
+        table_cell(table, "%s", show(curve->slope_db_per_decade, 1).text);
+        table_cell(table, "%s", show_interval(curve->slope_ci95_low, curve->slope_ci95_high, 1).text);
+        table_cell(table, "%s", show(curve->residual_db, 2).text);
+        table_cell(table, "%zu", curve->point_count);
+        table_cell(table, "%s", curve->basis);
+    }
+    bool any = table && table->row_count > 0;
+    document_table(document, table);
+    if (any)
+        document_add(
+            document, BLOCK_QUIET,
+            "Against speed or tip speed, 50 to 60 dB per decade is the common rule for the noise of a given rotor "
+            "(common practice); a slope far from it says that something else was recorded too, or that the log "
+            "is wrong. Thrust grows as speed squared, so against thrust about half of that is usual.");
+}
+
+void section_differences(const struct view *view, struct document *document)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    if (all->count == 0 && all->curve_count == 0 && all->remark_count == 0)
+        return;
+    document_section(document, "differences", "Differences and how sure they are");
+    for (size_t i = 0; i < all->remark_count; i++)
+        document_add(document, BLOCK_ITEM, "%s", all->remarks[i]);
+    add_differences(view, document, true);
+    add_differences(view, document, false);
+    if (view->is_compared)
+        document_add(
+            document, BLOCK_QUIET,
+            "Difference: rotor minus reference, in the quantity's own unit. The 95 %% interval holds the scatter "
+            "of the runs about their fits and what does not cancel between the two (below). A difference is real "
+            "where it leaves 0 out. Words by steps of common practice: 1 dB just noticed side by side, 3 dB "
+            "noticed, 6 dB clear, 10 dB about half or twice as loud.");
+    if (all->contribution_count > 0 && view->is_compared) {
+        document_add(document, BLOCK_HEADING, "Where the difference comes from");
+        add_contributions(view, document, view->values[(view->value_count - 1) / 2]);
+        add_parts(view, document);
+    }
+    add_budget(view, document);
+    add_equal_levels(view, document);
+    document_chart(document, curve_chart(view, "power_loading_n_w"), 165,
+                   "Power loading: thrust for each watt, against the operating point.");
+    add_slopes(view, document);
+}

@@ -1,0 +1,218 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/sections.h"
+
+#include "base/absent.h"
+#include "base/text.h"
+#include "report/show.h"
+
+#include <math.h>
+#include <stdio.h>
+
+static const char *const columns[] = { "loudness_n5_sone", "loudness_stationary_sone", "sharpness_acum",
+                                       "roughness_asper",  "fluctuation_vacil",        "audibility_db",
+                                       "annoyance",        "annoyance_tonal" };
+#define COLUMN_COUNT (sizeof columns / sizeof *columns)
+
+static double figure_of(const struct run_result *run, size_t column)
+{
+    const struct hearing_figures *hearing = &run->figures.hearing;
+    const double figures[COLUMN_COUNT] = {
+        hearing->loudness_n5_sone, hearing->loudness_stationary_sone, hearing->sharpness_acum,
+        hearing->roughness_asper,  hearing->fluctuation_vacil,        run->tonality.audibility_db,
+        hearing->annoyance,        hearing->annoyance_tonal,
+    };
+    return figures[column];
+}
+
+static bool is_column_used(const struct view *view, size_t column)
+{
+    for (size_t i = 0; i < view->results->run_count; i++)
+        if (isfinite(figure_of(&view->results->runs[i], column)))
+            return true;
+    return false;
+}
+
+static bool has_loudness(const struct view *view)
+{
+    for (size_t i = 0; i < view->results->run_count; i++)
+        if (isfinite(view->results->runs[i].figures.hearing.loudness_n5_sone) ||
+            isfinite(view->results->runs[i].figures.hearing.loudness_stationary_sone))
+            return true;
+    return false;
+}
+
+/* "9.6 (9.3 to 9.9)" by the fit through the runs, else the nearest run's own figure without an interval. */
+static void add_figure(const struct view *view, struct table *table, size_t column, double at, size_t variant)
+{
+    struct quantity_text text = show_quantity(columns[column]);
+    struct view_value value = { ABSENT, ABSENT, ABSENT };
+    const struct run_result *run = view_run(view, variant, at);
+    if (view_value(view, at, columns[column], ABSENT, variant, &value) && isfinite(value.low) && isfinite(value.high))
+        table_cell(table, "%s (%s to %s)", show(value.value, text.decimals).text, show(value.low, text.decimals).text,
+                   show(value.high, text.decimals).text);
+    else
+        table_cell(table, "%s",
+                   show(is_given(value.value) ? value.value
+                        : run                 ? figure_of(run, column)
+                                              : ABSENT,
+                        text.decimals)
+                       .text);
+}
+
+static void add_figures(const struct view *view, struct document *document)
+{
+    struct table *table = table_new("How it sounds at each operating point, with 95 % intervals");
+    table_column(table, "At", false);
+    table_column(table, "Rotor", true);
+    for (size_t c = 0; c < COLUMN_COUNT; c++)
+        if (is_column_used(view, c))
+            table_column(table, show_quantity_header(view->results, columns[c]).text, false);
+    table_column(table, "Prominent tone", true);
+    for (size_t p = 0; p < view->value_count; p++)
+        for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
+            const struct run_result *run = view_run(view, v, view->values[p]);
+            if (!run)
+                continue;
+            table_row(table, row++ == 0);
+            table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
+            table_cell(table, "%s", view_variant(view, v)->name);
+            table_look(table, v);
+            for (size_t c = 0; c < COLUMN_COUNT; c++)
+                if (is_column_used(view, c))
+                    add_figure(view, table, c, view->values[p], v);
+            table_cell(table, "%s", run->tonality.is_prominent ? run->tonality.decisive_source : "none");
+        }
+    document_table(document, table);
+}
+
+/* A ratio of loudness in words, by steps: a third, a half, two thirds, then percent. Rule of ours, common practice. */
+static void add_loudness_words(struct text *out, double ratio, const char *other)
+{
+    if (ratio < 0.4)
+        text_add(out, "less than half as loud as ");
+    else if (ratio < 0.57)
+        text_add(out, "about half as loud as ");
+    else if (ratio < 0.93)
+        text_addf(out, "%s %% less loud than ", show((1 - ratio) * 100, 0).text);
+    else if (ratio <= 1.07)
+        text_add(out, "about as loud as ");
+    else if (ratio < 1.75)
+        text_addf(out, "%s %% louder than ", show((ratio - 1) * 100, 0).text);
+    else if (ratio <= 2.5)
+        text_add(out, "about twice as loud as ");
+    else
+        text_add(out, "more than twice as loud as ");
+    text_add(out, other);
+}
+
+/* Words where the figures differ by more than listeners just notice: 4 % of sharpness, 17 % of roughness (common
+ * practice after Fastl and Zwicker, Psychoacoustics; from memory). */
+static void add_words(const struct view *view, struct document *document, double at, size_t variant)
+{
+    const struct run_result *run = view_run(view, variant, at), *other = view_run(view, view->results->reference, at);
+    struct text out = { 0 };
+    if (!run || !other || run == other)
+        return;
+    struct view_value ours = { ABSENT, ABSENT, ABSENT }, theirs = ours;
+    double ratio = run->figures.hearing.loudness_n5_sone / other->figures.hearing.loudness_n5_sone;
+    if (view_value(view, at, columns[0], ABSENT, variant, &ours) &&
+        view_value(view, at, columns[0], ABSENT, view->results->reference, &theirs))
+        ratio = ours.value / theirs.value;
+    if (!isfinite(ratio))
+        return;
+    text_addf(&out, "At %s %s is ", show_operating(view->at, at).text, view_variant(view, variant)->name);
+    add_loudness_words(&out, ratio, view_variant(view, view->results->reference)->name);
+    double sharp = run->figures.hearing.sharpness_acum / other->figures.hearing.sharpness_acum;
+    double rough = run->figures.hearing.roughness_asper / other->figures.hearing.roughness_asper;
+    if (isfinite(sharp) && fabs(sharp - 1) > 0.04)
+        text_add(&out, sharp < 1 ? ", duller (less sharp)" : ", sharper");
+    if (isfinite(rough) && fabs(rough - 1) > 0.17)
+        text_add(&out, rough < 1 ? ", smoother" : ", rougher");
+    if (run->tonality.is_prominent && run->tonality.decisive_source[0])
+        text_addf(&out, "; its %s tone is prominent", run->tonality.decisive_source);
+    else
+        text_add(&out, "; none of its tones is prominent");
+    if (out.data)
+        document_add(document, BLOCK_ITEM, "%s.", out.data);
+    document->failed = document->failed || out.failed;
+    text_clear(&out);
+}
+
+static void add_specific_loudness(const struct view *view, struct document *document, double at)
+{
+    struct chart *chart = chart_new();
+    chart_axes(chart, SCALE_LINEAR, "Critical-band rate, bark", "Specific loudness, sone/bark");
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        const struct run_result *run = view_run(view, v, at);
+        if (!run || !is_given(run->figures.hearing.specific_sone_bark[0]))
+            continue;
+        chart_series(chart, SERIES_LINE, v, show_variant(view_variant(view, v)).text);
+        for (int i = 0; i < SPECIFIC_LOUDNESS_COUNT; i++)
+            chart_add(chart, (struct datum){ 0.1 * (i + 1), run->figures.hearing.specific_sone_bark[i], ABSENT, ABSENT,
+                                             false, false });
+    }
+    chart_fit_y(chart, 0.1, true);
+    if (chart)
+        chart->x.high = 24;
+    char caption[800];
+    snprintf(
+        caption, sizeof caption,
+        "Specific loudness of the runs nearest to %s: how loud each part of the hearing range is; the area under a "
+        "line is the loudness in sone.",
+        show_operating(view->at, at).text);
+    document_chart(document, chart, 180, caption);
+}
+
+static void add_loudness_time(const struct view *view, struct document *document, double at)
+{
+    struct chart *chart = chart_new();
+    chart_axes(chart, SCALE_LINEAR, "Time in the used part, s", "Loudness, sone");
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        const struct run_result *run = view_run(view, v, at);
+        if (!run || run->figures.hearing.loudness_count == 0)
+            continue;
+        chart_series(chart, SERIES_LINE, v, show_variant(view_variant(view, v)).text);
+        for (size_t i = 0; i < run->figures.hearing.loudness_count; i++)
+            chart_add(chart, (struct datum){ (double)i * run->figures.hearing.loudness_step_s,
+                                             run->figures.hearing.loudness_sone[i], ABSENT, ABSENT, false, false });
+    }
+    chart_fit_x(chart, 0);
+    chart_fit_y(chart, 0.5, true);
+    char caption[800];
+    snprintf(caption, sizeof caption, "Loudness against time of the runs nearest to %s.",
+             show_operating(view->at, at).text);
+    document_chart(document, chart, 155, caption);
+}
+
+void section_hearing(const struct view *view, struct document *document)
+{
+    bool any = false;
+    for (size_t c = 0; c < COLUMN_COUNT; c++)
+        any = any || is_column_used(view, c);
+    if (view->value_count == 0)
+        return;
+    document_section(document, "hearing", "How it sounds");
+    if (!has_loudness(view))
+        document_add(
+            document, BLOCK_TEXT,
+            view->results->is_absolute
+                ? "Loudness, sharpness, roughness and annoyance are absent: these recordings gave none; the "
+                  "findings say why."
+                : "Loudness, sharpness, roughness and annoyance are absent: they need absolute levels, and these "
+                  "recordings have no calibration. Tonality does not, and is given.");
+    double at = view->values[(view->value_count - 1) / 2];
+    for (size_t v = 0; v < view_variant_count(view); v++)
+        if (v != view->results->reference)
+            add_words(view, document, at, v);
+    if (any)
+        add_figures(view, document);
+    if (has_loudness(view)) {
+        document_add(
+            document, BLOCK_QUIET,
+            "Loudness after ISO 532-1:2017, sharpness after DIN 45692:2009, tonal audibility after ISO/PAS "
+            "20065:2016. Roughness, fluctuation strength and annoyance are published models from listening tests "
+            "on other sounds than rotors: read them as hints, not as a rating. No interval: a single run's figure.");
+        add_specific_loudness(view, document, at);
+        add_loudness_time(view, document, at);
+    }
+}

@@ -1,0 +1,208 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/sections.h"
+
+#include "base/absent.h"
+#include "base/text.h"
+#include "report/show.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#define TONES_SHOWN_MAX 12 /* of a run, the highest; tones.csv has all */
+
+static double middle_point(const struct view *view)
+{
+    return view->values[(view->value_count - 1) / 2];
+}
+
+static void add_trace(struct chart *chart, const struct run_result *run, size_t look)
+{
+    chart_series(chart, SERIES_LINE, look, "");
+    if (chart && chart->series_count > 0)
+        chart->series[chart->series_count - 1].is_thin = true;
+    for (size_t i = 0; i < run->trace.count; i++)
+        if (isfinite(run->trace.level_db[i]))
+            chart_add(chart,
+                      (struct datum){ trace_hz(&run->trace, i), run->trace.level_db[i], ABSENT, ABSENT, false, false });
+}
+
+/* The spectrum of one run with the source of each tone written at it. */
+static void add_named_spectrum(const struct view *view, struct document *document, const struct run_result *run,
+                               size_t variant)
+{
+    struct chart *chart = chart_new();
+    char label[SHOW_MAX], caption[800];
+    double high = -INFINITY, low = INFINITY;
+    snprintf(label, sizeof label, "Level, %s", show_run_unit(run));
+    chart_axes(chart, SCALE_FREQUENCY, "Frequency, Hz", label);
+    add_trace(chart, run, variant);
+    for (size_t i = 0; i < run->trace.count; i++) {
+        high = isfinite(run->trace.level_db[i]) ? fmax(high, run->trace.level_db[i]) : high;
+        low = isfinite(run->trace.level_db[i]) ? fmin(low, run->trace.level_db[i]) : low;
+    }
+    chart_series(chart, SERIES_POINTS, variant, "");
+    if (chart && chart->series_count > 0)
+        chart->series[chart->series_count - 1].is_thin = true;
+    for (size_t i = 0; i < run->rotor.tone_count; i++) {
+        const struct tone *tone = &run->rotor.tones[i];
+        chart_add(chart, (struct datum){ tone->hz, tone->level_db, ABSENT, ABSENT,
+                                         strcmp(tone->source, "unexplained") == 0, false });
+        chart_remark(chart, tone->hz, tone->level_db, variant, tone->source);
+        high = isfinite(tone->level_db) ? fmax(high, tone->level_db) : high;
+    }
+    if (chart && high >= low) {
+        scale_fit(&chart->y, fmax(low, high - 75), high + 12, 30);
+        chart->x.high = fmin(fmax(run->figures.highest_hz, 2000), 20000);
+    }
+    snprintf(
+        caption, sizeof caption,
+        "%.80s at %s (%.80s): markers are tones at their whole power, named by what makes them (open: unexplained). "
+        "A name that finds no room is in the table.",
+        view_variant(view, variant)->name, show_operating(view->at, view_operating(view, run)).text, run->file);
+    document_chart(document, chart, 178, caption);
+}
+
+/* Means over the usable runs near a point; shares of each run add up to 100, so their means do. */
+static bool mean_shares(const struct view *view, size_t variant, double at, double *parts_pct)
+{
+    double sums[4] = { 0 };
+    size_t count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        const struct shares *shares = &run->rotor.shares;
+        if (!view_counts(view, run, variant) || !(fabs(view_operating(view, run) / at - 1) <= 0.04) ||
+            !is_given(shares->blade_pct))
+            continue;
+        sums[0] += shares->blade_pct;
+        sums[1] += shares->named_pct;
+        sums[2] += shares->unexplained_pct;
+        sums[3] += shares->broadband_pct;
+        count++;
+    }
+    for (size_t i = 0; count > 0 && i < 4; i++)
+        parts_pct[i] = sums[i] / (double)count;
+    return count > 0;
+}
+
+static void add_shares(const struct view *view, struct document *document)
+{
+    struct stack *stack = stack_new("Share of the A-weighted energy, %");
+    stack_add_part(stack, "blade tones");
+    stack_add_part(stack, "other named tones");
+    stack_add_part(stack, "unexplained tones");
+    stack_add_part(stack, "broadband noise");
+    for (size_t v = 0; v < view_variant_count(view); v++)
+        for (size_t i = 0; i < view->results->run_count; i++) {
+            const struct run_result *run = &view->results->runs[i];
+            double at = view_operating(view, run), parts_pct[4];
+            bool is_first = view_counts(view, run, v) && is_given(at);
+            for (size_t k = 0; k < i && is_first; k++)
+                is_first = !view_counts(view, &view->results->runs[k], v) ||
+                           !(fabs(view_operating(view, &view->results->runs[k]) / at - 1) <= 0.04);
+            if (!is_first || !mean_shares(view, v, at, parts_pct))
+                continue;
+            char name[64];
+            snprintf(name, sizeof name, "%.36s, %.20s", view_variant(view, v)->name, show_operating(view->at, at).text);
+            stack_add_row(stack, name, parts_pct);
+        }
+    document_stack(document, stack, "Where the A-weighted energy lies, mean over the repeats of each operating point.");
+}
+
+/* The frequency-ordered tones of a run that are among its highest. */
+static bool is_among_highest(const struct rotor_figures *rotor, size_t index)
+{
+    size_t higher_count = 0;
+    for (size_t i = 0; i < rotor->tone_count; i++)
+        higher_count += rotor->tones[i].above_noise_db > rotor->tones[index].above_noise_db;
+    return higher_count < TONES_SHOWN_MAX;
+}
+
+static void add_tone_row(struct table *table, const struct tone *tone)
+{
+    struct text others = { 0 };
+    for (size_t i = 0; i < tone->alternative_count; i++)
+        text_addf(&others, "%s%s", i > 0 ? ", " : "or ", tone->alternatives[i]);
+    if (tone->remark[0])
+        text_addf(&others, "%s%s", others.length > 0 ? "; " : "", tone->remark);
+    table_cell(table, "%s", show_hz(tone->hz).text);
+    table_cell(table, "%s", show(tone->level_db, 1).text);
+    table_cell(table, "%s", show(tone->above_noise_db, 1).text);
+    table_cell(table, "%s", tone->source);
+    table_cell(table, "%s", show(tone->shaft_order, 2).text);
+    table_cell(table, "%s", show(tone->tone_to_noise_db, 1).text);
+    table_cell(table, "%s", show(tone->prominence_db, 1).text);
+    table_cell(table, "%s", show(tone->audibility_db, 1).text);
+    table_cell(table, "%s", tone->is_prominent ? "yes" : "no");
+    table_cell(table, "%s", others.data ? others.data : "");
+    text_clear(&others);
+}
+
+static void add_tone_table(const struct view *view, struct document *document, double at)
+{
+    struct table *table = table_new("Tones of the runs above");
+    char level[SHOW_MAX];
+    snprintf(level, sizeof level, "Level, %s", show_level_unit(view->results));
+    table_column(table, "Rotor", true);
+    table_column(table, "Hz", false);
+    table_column(table, level, false);
+    table_column(table, "Above noise, dB", false);
+    table_column(table, "Source", true);
+    table_column(table, "Shaft order", false);
+    table_column(table, "Tone to noise, dB", false);
+    table_column(table, "Promi- nence, dB", false);
+    table_column(table, "Audibility, dB", false);
+    table_column(table, "Prominent", true);
+    table_column(table, "May also be, remarks", true);
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        const struct run_result *run = view_run(view, v, at);
+        for (size_t i = 0, told = 0; run && i < run->rotor.tone_count; i++) {
+            if (!is_among_highest(&run->rotor, i))
+                continue;
+            table_row(table, told == 0);
+            table_cell(table, "%s", told == 0 ? view_variant(view, v)->name : "");
+            if (told++ == 0)
+                table_look(table, v);
+            add_tone_row(table, &run->rotor.tones[i]);
+        }
+    }
+    document_table(document, table);
+}
+
+static void add_remarks(const struct view *view, struct document *document)
+{
+    bool any = false;
+    for (size_t i = 0; i < view->results->run_count; i++)
+        any = any || view->results->runs[i].rotor.remark_count > 0;
+    if (!any)
+        return;
+    document_add(document, BLOCK_HEADING, "What the tones say about the machines");
+    for (size_t i = 0; i < view->results->run_count; i++)
+        for (size_t k = 0; k < view->results->runs[i].rotor.remark_count; k++)
+            document_add(document, BLOCK_ITEM, "%s: %s", view->results->runs[i].file,
+                         view->results->runs[i].rotor.remarks[k]);
+}
+
+void section_tones(const struct view *view, struct document *document)
+{
+    bool any_tone = false;
+    for (size_t i = 0; i < view->results->run_count; i++)
+        any_tone = any_tone || view->results->runs[i].rotor.tone_count > 0;
+    if (!any_tone || view->value_count == 0)
+        return;
+    double at = middle_point(view);
+    document_section(document, "tones", "Tones and what makes them");
+    add_shares(view, document);
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        const struct run_result *run = view_run(view, v, at);
+        if (run && run->trace.count > 0)
+            add_named_spectrum(view, document, run, v);
+    }
+    add_tone_table(view, document, at);
+    document_add(
+        document, BLOCK_QUIET,
+        "At most %d tones of a run are shown, the highest above the noise; tables/tones.csv lists all tones of "
+        "all runs.",
+        TONES_SHOWN_MAX);
+    add_remarks(view, document);
+}

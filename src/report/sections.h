@@ -1,0 +1,35 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_REPORT_SECTIONS_H
+#define THRUM_REPORT_SECTIONS_H
+
+/* The parts of the report, one file each. Each adds its blocks to the document, or nothing where its data are absent
+ * (a sentence says why where a reader would look for it). Figures come from the results as they are: nothing is
+ * computed here beyond means over repeats. */
+
+#include "report/document.h"
+#include "report/view.h"
+
+void section_summary(const struct view *view, struct document *document);
+void section_bands(const struct view *view, struct document *document);
+void section_spectra(const struct view *view, struct document *document);
+void section_tones(const struct view *view, struct document *document);
+void section_hearing(const struct view *view, struct document *document);
+void section_differences(const struct view *view, struct document *document);
+void section_runs(const struct view *view, struct document *document);
+void section_findings(const struct view *view, struct document *document);
+void section_method(const struct view *view, struct document *document);
+void section_cautions(const struct view *view, struct document *document);
+
+/* Title, date and all sections. */
+bool document_make(const struct results *results, struct document *out, struct err *err) MUST_CHECK;
+
+/* The first paragraph of the summary, in answer.c: which rotor is quietest, by how much, how sure. */
+void answer_add(const struct view *view, struct document *document);
+
+/* Level against operating point, fits with their bands and the runs. `quantity` as in the curves. False: no curve. */
+struct chart *curve_chart(const struct view *view, const char *quantity);
+
+/* LAeq at the reference distance, of the run as it stands. */
+double run_level_db(const struct run_result *run);
+
+#endif

@@ -1,0 +1,179 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/show.h"
+
+#include "base/absent.h"
+#include "base/num.h"
+#include "compare/operating.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "report/clean.h"
+
+#define MINUS "\xe2\x88\x92"
+#define DASH "\xe2\x80\x93"
+
+struct shown show(double value, int decimals)
+{
+    struct shown out;
+    char number[48];
+    num_format(number, sizeof number, value, decimals);
+    bool negative = number[0] == '-';
+    snprintf(out.text, sizeof out.text, "%s%s", negative ? MINUS : "", number + negative);
+    return out;
+}
+
+struct shown show_signed(double value, int decimals)
+{
+    struct shown plain = show(value, decimals), out;
+    bool is_positive = isfinite(value) && num_round(value, decimals) > 0;
+    snprintf(out.text, sizeof out.text, "%s%.90s", is_positive ? "+" : "", plain.text);
+    return out;
+}
+
+struct shown show_interval(double low, double high, int decimals)
+{
+    struct shown out, from = show_signed(low, decimals), to = show_signed(high, decimals);
+    if (!is_given(low) || !is_given(high) || (isinf(low) && isinf(high)))
+        snprintf(out.text, sizeof out.text, DASH);
+    else if (isinf(low))
+        snprintf(out.text, sizeof out.text, "at most %.40s", to.text);
+    else if (isinf(high))
+        snprintf(out.text, sizeof out.text, "at least %.40s", from.text);
+    else
+        snprintf(out.text, sizeof out.text, "%.40s to %.40s", from.text, to.text);
+    return out;
+}
+
+static int operating_decimals(enum operating_quantity at)
+{
+    switch (at) {
+    case OPERATING_THRUST_N:
+        return 2;
+    case OPERATING_POWER_W:
+    case OPERATING_TIP_SPEED_M_S:
+    case OPERATING_THROTTLE_PCT:
+        return 1;
+    case OPERATING_RPM:
+    case OPERATING_QUANTITY_COUNT:
+        return 0;
+    }
+    return 0;
+}
+
+struct shown show_operating(enum operating_quantity at, double value)
+{
+    struct shown out;
+    char number[48];
+    num_format(number, sizeof number, value, operating_decimals(at));
+    size_t length = strlen(number);
+    while (strchr(number, '.') && (number[length - 1] == '0' || number[length - 1] == '.')) {
+        bool is_point = number[length - 1] == '.';
+        number[--length] = '\0';
+        if (is_point)
+            break;
+    }
+    snprintf(out.text, sizeof out.text, "%s %s", number, operating_unit(at));
+    return out;
+}
+
+struct shown show_operating_axis(enum operating_quantity at)
+{
+    struct shown out;
+    snprintf(out.text, sizeof out.text, "%s, %s", operating_name(at), operating_unit(at));
+    out.text[0] = (char)toupper((unsigned char)out.text[0]);
+    return out;
+}
+
+const char *show_run_unit(const struct run_result *run)
+{
+    return run->is_absolute ? "dB re 20 \xc2\xb5Pa" : "dBFS";
+}
+
+const char *show_level_unit(const struct results *results)
+{
+    bool any_absolute = false, any_relative = false;
+    for (size_t i = 0; i < results->run_count; i++) {
+        if (results->runs[i].error[0])
+            continue;
+        any_absolute = any_absolute || results->runs[i].is_absolute;
+        any_relative = any_relative || !results->runs[i].is_absolute;
+    }
+    if (any_absolute && any_relative)
+        return "dB, references differ";
+    return any_absolute || results->is_absolute ? "dB re 20 \xc2\xb5Pa" : "dBFS";
+}
+
+static const struct {
+    const char *key;
+    struct quantity_text text;
+} quantities[] = {
+    { "LAeq_db", { "A-weighted level LAeq", NULL, 1 } },
+    { "third_octave_db", { "Third-octave level", NULL, 1 } },
+    { "blade_tone_db", { "Blade tones together", NULL, 1 } },
+    { "loudness_n5_sone", { "Loudness N5", "sone", 1 } },
+    { "loudness_mean_sone", { "Loudness, mean", "sone", 1 } },
+    { "loudness_stationary_sone", { "Loudness N", "sone", 1 } },
+    { "loudness_level_phon", { "Loudness level", "phon", 1 } },
+    { "sharpness_acum", { "Sharpness", "acum", 2 } },
+    { "roughness_asper", { "Roughness", "asper", 2 } },
+    { "fluctuation_vacil", { "Fluctuation strength", "vacil", 3 } },
+    { "annoyance", { "Psychoacoustic annoyance", "", 1 } },
+    { "annoyance_tonal", { "Annoyance with tonality", "", 1 } },
+    { "audibility_db", { "Tonal audibility", "dB", 1 } },
+    { "power_loading_n_w", { "Power loading", "N/W", 4 } },
+};
+
+struct quantity_text show_quantity(const char *key)
+{
+    for (size_t i = 0; i < sizeof quantities / sizeof *quantities; i++)
+        if (strcmp(quantities[i].key, key) == 0)
+            return quantities[i].text;
+    return (struct quantity_text){ key, "", 2 };
+}
+
+struct shown show_quantity_header(const struct results *results, const char *key)
+{
+    struct shown out;
+    struct quantity_text text = show_quantity(key);
+    const char *unit = text.unit ? text.unit : show_level_unit(results);
+    snprintf(out.text, sizeof out.text, "%.60s%s%.30s", text.name, unit[0] ? ", " : "", unit);
+    return out;
+}
+
+/* Common practice: 1 dB is the least that is noticed in direct comparison, 3 dB is noticed, 6 dB is clear, 10 dB is
+ * heard as about half or twice as loud. */
+const char *show_step(double difference_db)
+{
+    double size = fabs(difference_db);
+    if (size < 1)
+        return "hardly to be heard";
+    if (size < 3)
+        return "just to be heard side by side";
+    if (size < 6)
+        return "clearly to be heard";
+    return size < 10           ? "a large difference"
+           : difference_db < 0 ? "about half as loud or less"
+                               : "about twice as loud or more";
+}
+
+struct shown show_hz(double hz)
+{
+    return show(hz, hz < 1000 ? 2 : 1);
+}
+
+struct shown show_variant(const struct variant *variant)
+{
+    struct shown out;
+    char *name = clean_text(variant->name, 20), *title = clean_text(variant->title, 26);
+    if (title && title[0])
+        snprintf(out.text, sizeof out.text, "%.80s (%.104s)", name ? name : "", title);
+    else
+        snprintf(out.text, sizeof out.text, "%.80s", name ? name : "");
+    free(name);
+    free(title);
+    return out;
+}

@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_REPORT_STYLE_H
+#define THRUM_REPORT_STYLE_H
+
+/* How things look, in one place. Each variant has a look: a colour that colour-blind readers tell from its neighbours
+ * (blue, vermilion, bluish green, amber, purple: hues after the palette that Okabe and Ito published for this), of a
+ * lightness of its own so that it survives a grey print, and beside the colour a dash, a marker and a hatch. */
+
+#include <stddef.h>
+
+struct colour {
+    double red, green, blue;
+};
+
+enum marker { MARKER_CIRCLE, MARKER_SQUARE, MARKER_TRIANGLE, MARKER_DIAMOND, MARKER_CROSS, MARKER_PLUS };
+enum hatch { HATCH_SOLID, HATCH_RISING, HATCH_EMPTY, HATCH_LEVEL, HATCH_CROSSED, HATCH_FALLING };
+
+struct look {
+    struct colour colour;
+    const double *dash_pt; /* lengths of dash and gap; NULL: solid */
+    int dash_count;
+    enum marker marker;
+    enum hatch hatch;
+};
+
+/* Any index has a look; from LOOK_COUNT on colours come again with another dash, marker and hatch. */
+#define LOOK_COUNT 6
+struct look look_of(size_t index);
+
+extern const struct colour style_ink, style_quiet, style_faint, style_grid, style_accent, style_paper, style_tint;
+
+#define STYLE_FONT "Open Sans, DejaVu Sans"
+
+/* "#rrggbb" into a buffer of at least 8. */
+void colour_hex(struct colour colour, char *out);
+
+/* Luminance relative to white, WCAG 2.1: for contrast in tests and for the choice of ink on a fill. */
+double colour_luminance(struct colour colour);
+
+#endif

@@ -1,0 +1,200 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/view.h"
+
+#include "base/absent.h"
+#include "compare/operating.h"
+
+#include <math.h>
+#include <string.h>
+
+size_t view_variant_count(const struct view *view)
+{
+    return view->results->campaign->variant_count;
+}
+
+const struct variant *view_variant(const struct view *view, size_t index)
+{
+    return &view->results->campaign->variants[index];
+}
+
+size_t view_variant_of(const struct view *view, const char *name)
+{
+    size_t count = view_variant_count(view);
+    for (size_t i = 0; name && i < count; i++)
+        if (strcmp(view_variant(view, i)->name, name) == 0)
+            return i;
+    return count;
+}
+
+bool view_is_main(const struct view *view, const char *microphone)
+{
+    return !view->microphone || !microphone || !microphone[0] || strcmp(microphone, view->microphone) == 0;
+}
+
+double view_operating(const struct view *view, const struct run_result *run)
+{
+    size_t variant = view_variant_of(view, run->variant);
+    if (variant == view_variant_count(view))
+        return ABSENT;
+    double value = operating_value(run, view_variant(view, variant), view->at);
+    return value > 0 ? value : ABSENT;
+}
+
+static bool is_usable(const struct run_result *run)
+{
+    return !run->error[0] && run_result_verdict(run) != SEVERITY_UNUSABLE;
+}
+
+bool view_counts(const struct view *view, const struct run_result *run, size_t variant)
+{
+    return is_usable(run) && view_is_main(view, run->microphone) && view_variant_of(view, run->variant) == variant;
+}
+
+bool view_has_variant_runs(const struct view *view, size_t variant)
+{
+    for (size_t i = 0; i < view->results->run_count; i++)
+        if (view_counts(view, &view->results->runs[i], variant))
+            return true;
+    return false;
+}
+
+/* The microphone of the first comparison, else that of the first usable run. */
+static void choose_microphone(struct view *view)
+{
+    const struct results *results = view->results;
+    for (size_t i = 0; i < results->run_count; i++) {
+        const char *name = results->runs[i].microphone;
+        if (!name)
+            continue;
+        if (view->microphone && strcmp(name, view->microphone) != 0)
+            view->has_many_microphones = true;
+        if (!view->microphone && is_usable(&results->runs[i]))
+            view->microphone = name;
+    }
+    if (results->comparisons.count > 0 && results->comparisons.items[0].microphone[0])
+        for (size_t i = 0; i < results->campaign->microphone_count; i++)
+            if (strcmp(results->campaign->microphones[i].name, results->comparisons.items[0].microphone) == 0)
+                view->microphone = results->campaign->microphones[i].name;
+}
+
+static size_t count_with(const struct view *view, enum operating_quantity at)
+{
+    struct view trial = *view;
+    size_t count = 0;
+    trial.at = at;
+    for (size_t i = 0; i < view->results->run_count; i++)
+        count += is_usable(&view->results->runs[i]) && is_given(view_operating(&trial, &view->results->runs[i]));
+    return count;
+}
+
+static void choose_quantity(struct view *view)
+{
+    if (view->results->comparisons.count > 0) {
+        view->at = view->results->comparisons.items[0].at;
+        return;
+    }
+    size_t most = 0;
+    for (int at = 0; at < OPERATING_QUANTITY_COUNT; at++) {
+        size_t count = count_with(view, (enum operating_quantity)at);
+        if (count > most) {
+            most = count;
+            view->at = (enum operating_quantity)at;
+        }
+    }
+}
+
+/* Adds a value in order unless one within `ratio` is there. */
+static void add_value(struct view *view, double value, double ratio)
+{
+    size_t place = 0;
+    for (size_t i = 0; i < view->value_count; i++) {
+        if (fabs(value / view->values[i] - 1) <= ratio)
+            return;
+        place += view->values[i] < value;
+    }
+    if (view->value_count == VIEW_POINTS_MAX)
+        return;
+    memmove(&view->values[place + 1], &view->values[place], (view->value_count - place) * sizeof *view->values);
+    view->values[place] = value;
+    view->value_count++;
+}
+
+void view_make(const struct results *results, struct view *out)
+{
+    *out = (struct view){ .results = results, .at = OPERATING_RPM };
+    choose_microphone(out);
+    choose_quantity(out);
+    for (size_t i = 0; i < results->comparisons.count; i++) {
+        const struct comparison *item = &results->comparisons.items[i];
+        if (item->at != out->at || strcmp(item->quantity, "LAeq_db") != 0 || item->verdict == COMPARE_REFUSED)
+            continue;
+        out->is_compared = true;
+        add_value(out, item->value, 1e-6);
+    }
+    for (size_t i = 0; !out->is_compared && i < results->run_count; i++) {
+        double value = is_usable(&results->runs[i]) ? view_operating(out, &results->runs[i]) : ABSENT;
+        if (is_given(value))
+            add_value(out, value, 0.04);
+    }
+}
+
+static bool is_same(double a, double b)
+{
+    return (!is_given(a) && !is_given(b)) || fabs(a - b) <= 1e-6 * fabs(b);
+}
+
+static bool matches(const struct view *view, const struct comparison *item, double at, const char *quantity,
+                    double band_hz)
+{
+    return item->at == view->at && is_same(item->value, at) && strcmp(item->quantity, quantity) == 0 &&
+           is_same(item->band_hz, band_hz) && view_is_main(view, item->microphone);
+}
+
+const struct comparison *view_comparison(const struct view *view, double at, const char *quantity, double band_hz,
+                                         size_t variant)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->count; i++)
+        if (matches(view, &all->items[i], at, quantity, band_hz) &&
+            view_variant_of(view, all->items[i].variant) == variant)
+            return &all->items[i];
+    return NULL;
+}
+
+bool view_value(const struct view *view, double at, const char *quantity, double band_hz, size_t variant,
+                struct view_value *out)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->count; i++) {
+        const struct comparison *item = &all->items[i];
+        if (!matches(view, item, at, quantity, band_hz))
+            continue;
+        if (view_variant_of(view, item->variant) == variant && is_given(item->variant_value))
+            *out = (struct view_value){ item->variant_value, item->variant_ci95_low, item->variant_ci95_high };
+        else if (view_variant_of(view, item->reference) == variant && is_given(item->reference_value))
+            *out = (struct view_value){ item->reference_value, item->reference_ci95_low, item->reference_ci95_high };
+        else
+            continue;
+        return true;
+    }
+    return false;
+}
+
+const struct run_result *view_run(const struct view *view, size_t variant, double at)
+{
+    const struct run_result *best = NULL;
+    double best_distance = 0.15;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        double distance = fabs(view_operating(view, run) / at - 1);
+        if (!view_counts(view, run, variant) || !(distance <= 0.15))
+            continue;
+        /* A doubtful run stands behind a good one that is not much further away. */
+        distance += run_result_verdict(run) == SEVERITY_NOTE ? 0 : 0.05;
+        if (!best || distance < best_distance) {
+            best = run;
+            best_distance = distance;
+        }
+    }
+    return best;
+}

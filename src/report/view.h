@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_REPORT_VIEW_H
+#define THRUM_REPORT_VIEW_H
+
+/* What the report looks at first: the operating quantity and the points that the comparisons are about, and the
+ * microphone whose figures stand for a variant. Borrows the results. */
+
+#include "compare/results.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define VIEW_POINTS_MAX 64
+
+struct view {
+    const struct results *results;
+    enum operating_quantity at; /* of the first comparison, else the first that all usable runs have */
+    const char *microphone;     /* NULL: runs name none */
+    bool has_many_microphones;
+    bool is_compared; /* at least one A-level difference was not refused */
+    double values[VIEW_POINTS_MAX];
+    size_t value_count; /* operating points compared at, else those that runs cluster at; ascending */
+};
+
+void view_make(const struct results *results, struct view *out);
+
+size_t view_variant_count(const struct view *view);
+const struct variant *view_variant(const struct view *view, size_t index);
+size_t view_variant_of(const struct view *view, const char *name); /* variant count when there is none */
+bool view_has_variant_runs(const struct view *view, size_t variant);
+
+/* A value of one variant at a point, from the comparisons; of the reference too. False when there is none. */
+struct view_value {
+    double value, low, high; /* 95 % interval, ABSENT where not known */
+};
+bool view_value(const struct view *view, double at, const char *quantity, double band_hz, size_t variant,
+                struct view_value *out) MUST_CHECK;
+
+/* The comparison of the main microphone; NULL when there is none. */
+const struct comparison *view_comparison(const struct view *view, double at, const char *quantity, double band_hz,
+                                         size_t variant);
+bool view_is_main(const struct view *view, const char *microphone); /* or no microphone is named */
+
+double view_operating(const struct view *view, const struct run_result *run);
+
+/* The usable run of the main microphone nearest to the point, within 15 %; good ones before doubtful ones. NULL when
+ * there is none. */
+const struct run_result *view_run(const struct view *view, size_t variant, double at);
+
+/* Usable, of this variant and the main microphone. */
+bool view_counts(const struct view *view, const struct run_result *run, size_t variant);
+
+#endif

@@ -10,7 +10,6 @@
 #include <stdlib.h>
 
 #define LEAST_RATIO_DB 6.0
-#define FALSE_TONE_CHANCE 1e-7
 #define FLOOR_ERROR_DB 1.0 /* what the floor itself may be off */
 #define LOWEST_HZ 8.0      /* below lie wind and handling, not rotors */
 #define LOBE_LINES 2       /* main lobe of a Hann window: two lines to its zero */
@@ -65,10 +64,11 @@ static int by_power(const void *a, const void *b)
     return left->line < right->line ? -1 : left->line > right->line;
 }
 
-static bool list_peaks(const struct spectrum *spectrum, const double *noise_pa2, struct peak **out, size_t *count)
+static bool list_peaks(const struct spectrum *spectrum, const double *noise_pa2, double false_chance, struct peak **out,
+                       size_t *count)
 {
     double least = fmax(db_to_power_ratio(LEAST_RATIO_DB),
-                        floor_outlier_ratio(spectrum, FALSE_TONE_CHANCE) * db_to_power_ratio(FLOOR_ERROR_DB));
+                        floor_outlier_ratio(spectrum, false_chance) * db_to_power_ratio(FLOOR_ERROR_DB));
     size_t first = (size_t)ceil(LOWEST_HZ / spectrum->step_hz), capacity = 0;
     void *peaks = NULL;
     *count = 0;
@@ -189,12 +189,12 @@ static int by_line(const void *a, const void *b)
     return left->line < right->line ? -1 : left->line > right->line;
 }
 
-bool tones_find(const struct spectrum *spectrum, const double *noise_pa2, struct tone **tones, size_t *count,
-                struct err *err)
+bool tones_find(const struct spectrum *spectrum, const double *noise_pa2, double false_chance, struct tone **tones,
+                size_t *count, struct err *err)
 {
     struct peak *peaks = NULL;
     size_t peak_count = 0, kept = 0;
-    if (!list_peaks(spectrum, noise_pa2, &peaks, &peak_count))
+    if (!list_peaks(spectrum, noise_pa2, false_chance, &peaks, &peak_count))
         return err_memory(err);
     for (size_t i = 0; i < peak_count && kept < TONES_MAX; i++)
         if (is_new(spectrum, peaks, kept, peaks[i].line))

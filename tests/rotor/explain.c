@@ -2,6 +2,7 @@
 #include "tap.h"
 
 #include "base/absent.h"
+#include "file.h"
 #include "rotor/rotor.h"
 #include "sound.h"
 
@@ -9,7 +10,7 @@
 
 #define RATE_HZ 44100.0
 #define LENGTH_S 3.0
-#define BLOCK 65536
+#define BLOCK 32768 /* what the spectrum meter takes for 3 s */
 
 struct scene {
     struct sound sound;
@@ -45,8 +46,12 @@ static bool scene_explain(struct scene *scene, const struct variant *variant, do
     scene->figures.spectrum = sound_spectrum(&scene->sound, BLOCK);
     struct rotor_log log = { log_rpm, ABSENT, ABSENT, ABSENT, -1, ABSENT };
     struct err err = { 0 };
-    return tap_ok(rotor_explain(variant, &log, &scene->figures, NULL, &scene->rotor, &scene->findings, &err),
-                  "the recording is explained %s", err.text);
+    struct sound_file file = sound_file_open(&scene->sound, NULL);
+    bool is_ok =
+        tap_ok(rotor_explain(variant, &log, &scene->figures, &file.pressure, &scene->rotor, &scene->findings, &err),
+               "the recording is explained %s", err.text);
+    sound_file_close(&file);
+    return is_ok;
 }
 
 static void scene_clear(struct scene *scene)

@@ -8,6 +8,7 @@
 
 #include "base/absent.h"
 #include "base/units.h"
+#include "file.h"
 #include "rotor/rotor.h"
 #include "sound.h"
 
@@ -70,19 +71,18 @@ static inline struct made_up made_up_rotor(uint64_t seed, bool with_rotor)
     return rotor;
 }
 
-/* The rotor as explained with a variant of `blades` and a log of `log_rpm` (ABSENT: none). Its second passes read a
- * file in `folder` (NULL: they are left out). */
-static inline struct rotor_figures made_up_explain(const struct made_up *rotor, const struct figures *figures,
-                                                   int blades, double log_rpm, struct findings *findings)
+/* The rotor as explained with a variant of `blades` and a log of `log_rpm` (ABSENT: none). Second passes read `file`;
+ * NULL leaves them out. */
+static inline struct rotor_figures made_up_explain(const struct figures *figures, struct sound_file *file, int blades,
+                                                   double log_rpm, struct findings *findings)
 {
     struct variant variant;
     variant_init(&variant);
     variant.blades = blades;
-    (void)rotor;
     struct rotor_log log = { log_rpm, ABSENT, ABSENT, ABSENT, -1, ABSENT };
     struct rotor_figures out;
     struct err err = { 0 };
-    if (!rotor_explain(&variant, &log, figures, NULL, &out, findings, &err)) {
+    if (!rotor_explain(&variant, &log, figures, file ? &file->pressure : NULL, &out, findings, &err)) {
         fprintf(stderr, "not explained: %s\n", err.text);
         exit(EXIT_FAILURE);
     }

@@ -1,0 +1,126 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rotor/explanation.h"
+
+#include "base/absent.h"
+#include "base/units.h"
+#include "rotor/count.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define LOWEST_RPM 300.0 /* that is thought of without a log */
+#define HIGHEST_RPM 60000.0
+#define REFINE_PCT 0.5
+#define OTHER_COUNT_EVIDENCE 3.0 /* odds of 20 to 1 that a count is wrong rather than a log */
+
+struct speed_question explanation_question(const struct explanation *explanation)
+{
+    const struct variant *variant = explanation->variant;
+    return (struct speed_question){
+        .tones = explanation->out->tones,
+        .tone_count = explanation->out->tone_count,
+        .blades = variant ? variant->blades : 0,
+        .log_hz = explanation->log_hz,
+        .log_tolerance_pct = explanation->tolerance_pct,
+        .search_pct = SPEED_SEARCH_PCT,
+        .lowest_hz = rpm_to_hz(LOWEST_RPM),
+        .highest_hz = rpm_to_hz(HIGHEST_RPM),
+        .step_hz = explanation->spectrum.step_hz,
+        .highest_tone_hz = explanation->highest_hz,
+        .mains_hz = variant ? variant->mains_hz : ABSENT,
+    };
+}
+
+static void take_speed(struct explanation *explanation, const struct speed *speed, const char *source)
+{
+    struct rotor_figures *out = explanation->out;
+    explanation->speed = *speed;
+    if (!is_given(speed->shaft_hz))
+        return;
+    out->rpm_measured = hz_to_rpm(speed->shaft_hz);
+    out->rpm_uncertainty = hz_to_rpm(speed->uncertainty_hz);
+    snprintf(out->rpm_source, sizeof out->rpm_source, "%s", source);
+}
+
+/* The speed by the blade count that is given; where the log is kept only by another count, by that one. */
+static void hear_speed(struct explanation *explanation, const struct speed_question *question)
+{
+    struct speed speed = speed_from_tones(question);
+    bool has_log = is_given(question->log_hz);
+    if (is_given(speed.shaft_hz) && !has_log)
+        count_settle_speed(question, &speed);
+    bool is_off =
+        is_given(speed.shaft_hz) && fabs(speed.shaft_hz / question->log_hz - 1) > question->log_tolerance_pct / 100;
+    if (has_log && (is_off || !is_given(speed.shaft_hz))) {
+        int count = 0;
+        struct speed other = count_search(question, &count);
+        if (is_given(other.shaft_hz) &&
+            (!is_given(speed.shaft_hz) || other.evidence > speed.evidence + OTHER_COUNT_EVIDENCE))
+            speed = other;
+    }
+    take_speed(explanation, &speed, "sound");
+}
+
+/* The tachometer's pulses, where there are any. */
+static bool read_tach(struct explanation *explanation, struct err *err)
+{
+    const struct rotor_log *log = explanation->log;
+    if (!explanation->pressure || !log || log->tach_channel < 0)
+        return true;
+    if (!track_by_tach(explanation->pressure, log->tach_channel, log->tach_pulses_per_rev, &explanation->track,
+                       &explanation->tach, err))
+        return false;
+    explanation->has_tach = is_given(explanation->track.mean_hz);
+    if (!explanation->has_tach)
+        findings_add(explanation->findings, "tach-unusable", SEVERITY_DOUBTFUL, ABSENT,
+                     "the tachometer channel has too few pulses to tell a speed (%zu, %.3f of full scale high); the "
+                     "speed is taken from the sound; check the channel and the sensor",
+                     explanation->tach.pulse_count, explanation->tach.height);
+    return true;
+}
+
+bool explanation_find_speed(struct explanation *explanation, struct err *err)
+{
+    if (!read_tach(explanation, err))
+        return false;
+    struct speed_question question = explanation_question(explanation);
+    if (explanation->has_tach) {
+        const struct track *track = &explanation->track;
+        struct speed speed = { track->mean_hz, track->uncertainty_hz, 0, INFINITY };
+        take_speed(explanation, &speed, "tachometer");
+    } else {
+        hear_speed(explanation, &question);
+    }
+    return true;
+}
+
+void explanation_refine_speed(struct explanation *explanation)
+{
+    if (explanation->has_tach)
+        return;
+    struct speed_question question = explanation_question(explanation);
+    question.log_hz = explanation->track.mean_hz;
+    question.log_tolerance_pct = question.search_pct = REFINE_PCT;
+    struct speed speed = speed_from_tones(&question);
+    if (is_given(speed.shaft_hz))
+        take_speed(explanation, &speed, "sound");
+}
+
+bool explanation_follow_speed(struct explanation *explanation, struct err *err)
+{
+    struct rotor_figures *out = explanation->out;
+    if (!is_given(explanation->speed.shaft_hz))
+        return true;
+    if (explanation->pressure && !explanation->has_tach) {
+        struct speed_question question = explanation_question(explanation);
+        if (question.blades > 0 &&
+            !track_by_sound(explanation->pressure, &question, explanation->speed.shaft_hz, &explanation->spectrum,
+                            explanation->noise_pa2, &explanation->track, err))
+            return false;
+    }
+    if (is_given(explanation->track.mean_hz)) {
+        out->speed_drift_pct = explanation->track.drift_pct;
+        out->speed_jitter_pct = explanation->track.jitter_pct;
+    }
+    return true;
+}

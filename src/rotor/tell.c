@@ -1,0 +1,69 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rotor/explanation.h"
+
+#include "base/absent.h"
+#include "base/units.h"
+#include "rotor/count.h"
+
+#include <math.h>
+
+#define COUNT_CONTRAST_DB 10.0 /* an order family that stands so far above the others; common practice, no source */
+#define COUNT_MARGIN_DB 6.0
+
+/* Says so when the orders of the shaft show another blade count than the one that is given. */
+void tell_count(const struct explanation *explanation)
+{
+    const struct speed_question asked = explanation_question(explanation), *question = &asked;
+    if (!is_given(explanation->speed.shaft_hz) || (!is_given(question->log_hz) && !explanation->has_tach))
+        return;
+    struct count_heard heard = count_from_orders(question, &explanation->speed);
+    if (heard.count == 0 || heard.count == question->blades || heard.contrast_db < COUNT_CONTRAST_DB)
+        return;
+    if (question->blades <= 0) {
+        findings_add(
+            explanation->findings, "blade-count-heard", SEVERITY_NOTE, ABSENT,
+            "no blade count is given; at the logged speed the tones are those of %d blades (their orders stand "
+            "%.0f dB above the others); give the count",
+            heard.count, heard.contrast_db);
+        return;
+    }
+    double given_db =
+        count_contrast_db(question, explanation->speed.shaft_hz, explanation->speed.uncertainty_hz, question->blades);
+    if (is_given(given_db) && heard.contrast_db - given_db < COUNT_MARGIN_DB)
+        return;
+    findings_add(explanation->findings, "blade-count", SEVERITY_DOUBTFUL, ABSENT,
+                 "the sound contradicts the blade count of %d: at %.0f rev/min the tones are those of %d blades (their "
+                 "orders stand %.0f dB above the other orders); check the count and the log",
+                 question->blades, explanation->out->rpm_measured, heard.count, heard.contrast_db);
+}
+
+void tell_speed(const struct explanation *explanation)
+{
+    const struct rotor_figures *out = explanation->out;
+    double log_rpm = hz_to_rpm(explanation->log_hz);
+    bool has_count = explanation->variant && explanation->variant->blades > 0;
+    if (is_given(out->rpm_measured) && is_given(log_rpm)) {
+        double off_pct = 100 * (log_rpm / out->rpm_measured - 1);
+        if (fabs(out->rpm_measured / log_rpm - 1) > explanation->tolerance_pct / 100)
+            findings_add(explanation->findings, "speed-differs", SEVERITY_DOUBTFUL, ABSENT,
+                         "the blade tones say %.1f rev/min, the log %.1f: the log is %.2f %% too %s, outside its "
+                         "tolerance of %.3g %%; check the log",
+                         out->rpm_measured, log_rpm, fabs(off_pct), off_pct > 0 ? "high" : "low",
+                         explanation->tolerance_pct);
+    } else if (is_given(out->rpm_measured)) {
+        return;
+    } else if (is_given(log_rpm) && has_count) {
+        findings_add(
+            explanation->findings, "blade-absent", SEVERITY_DOUBTFUL, ABSENT,
+            "no blade tones stand out of the noise within %.0f %% of the logged %.0f rev/min; come nearer with "
+            "the microphone or check the log",
+            SPEED_SEARCH_PCT, log_rpm);
+    } else if (has_count) {
+        findings_add(explanation->findings, "speed-unknown", SEVERITY_NOTE, ABSENT,
+                     "the sound does not tell the speed: no comb of blade tones stands out; log the speed");
+    } else if (!is_given(log_rpm)) {
+        findings_add(explanation->findings, "speed-and-count-unknown", SEVERITY_NOTE, ABSENT,
+                     "neither speed nor blade count is given, and equal blades sound alike at many pairs of both (two "
+                     "blades at 6000 rev/min as three at 4000); give one of them to have tones named");
+    }
+}

@@ -1,0 +1,299 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rotor/track.h"
+
+#include "base/absent.h"
+#include "base/memory.h"
+#include "rotor/tone.h"
+
+#include <gsl/gsl_multifit.h>
+#include <math.h>
+#include <stdlib.h>
+
+#define WINDOW_TURNS 8.0
+#define SHORTEST_WINDOW_S 0.2
+#define LONGEST_WINDOW_S 1.0
+#define WINDOW_CHANCE 1e-4 /* of a false tone a line: the comb judges them */
+#define HIGHEST_HZ 6000.0  /* of the lines that the track rests on */
+#define STRONG_DB 15.0     /* height in a line from which a tone is worth following */
+#define WEAK_REACH_PCT 1.5
+#define HEARD_LEAST 0.5 /* share of the windows that must tell a speed */
+#define POINTS_LEAST 4
+#define DEGREE_MOST 5
+#define FITS_CHI2 2.0 /* reduced chi squared of a course that is smooth enough */
+#define UNCERTAINTY_LEAST 5e-5
+
+struct tracking {
+    struct averager averager;
+    const struct speed_question *question;
+    const struct spectrum *spectrum;
+    const double *noise_pa2;
+    double *window_noise_pa2;
+    double shaft_hz, window_s, reach_pct;
+    size_t window_count;
+    struct track *track;
+    struct err *err;
+    bool failed;
+};
+
+bool track_add(struct track *track, double time_s, double shaft_hz, double uncertainty_hz)
+{
+    void *points = track->points;
+    if (!memory_grow(&points, &track->capacity, track->count + 1, sizeof *track->points))
+        return false;
+    track->points = points;
+    track->points[track->count++] = (struct track_point){ time_s, shaft_hz, uncertainty_hz };
+    return true;
+}
+
+static bool look(void *context, size_t start_frame, const double *block)
+{
+    struct tracking *tracking = context;
+    struct averager *averager = &tracking->averager;
+    averager_restart(averager);
+    averager_add(averager, block);
+    tracking->window_count++;
+    struct tone *tones = NULL;
+    size_t count = 0;
+    if (!tones_find(&averager->spectrum, tracking->window_noise_pa2, WINDOW_CHANCE, &tones, &count, tracking->err)) {
+        tracking->failed = true;
+        return false;
+    }
+    struct speed_question question = *tracking->question;
+    question.tones = tones;
+    question.tone_count = count;
+    question.log_hz = tracking->shaft_hz;
+    question.log_tolerance_pct = question.search_pct = tracking->reach_pct;
+    question.step_hz = averager->spectrum.step_hz;
+    question.highest_tone_hz = (double)averager->spectrum.count * averager->spectrum.step_hz;
+    struct speed speed = speed_from_tones(&question);
+    free(tones);
+    if (is_given(speed.shaft_hz)) {
+        double middle = (double)start_frame + (double)averager->spectrum.block_frames / 2;
+        if (!track_add(tracking->track, middle / averager->spectrum.sample_rate_hz, speed.shaft_hz,
+                       fmax(speed.uncertainty_hz, UNCERTAINTY_LEAST * speed.shaft_hz))) {
+            tracking->failed = true;
+            return err_memory(tracking->err);
+        }
+    }
+    return true;
+}
+
+/* Highest tone worth following: a window's own spectrum above it is not looked at. */
+static double highest_strong_hz(const struct speed_question *question)
+{
+    double highest_hz = 4 * question->blades * question->highest_hz;
+    double strong_hz = 0;
+    for (size_t i = 0; i < question->tone_count; i++)
+        if (question->tones[i].line_ratio_db > STRONG_DB && question->tones[i].hz < HIGHEST_HZ)
+            strong_hz = fmax(strong_hz, question->tones[i].hz);
+    return fmin(fmax(strong_hz * 1.1, 500), highest_hz);
+}
+
+static bool prepare(struct tracking *tracking, double sample_rate_hz, struct err *err)
+{
+    if (!averager_init(&tracking->averager, sample_rate_hz,
+                       fft_good_size((size_t)(tracking->window_s * sample_rate_hz)), err))
+        return false;
+    struct spectrum *window = &tracking->averager.spectrum;
+    const struct spectrum *whole = tracking->spectrum;
+    size_t wanted = (size_t)(highest_strong_hz(tracking->question) / window->step_hz) + 8;
+    if (wanted < window->count)
+        window->count = wanted;
+    tracking->window_noise_pa2 = memory_new(window->count, sizeof *tracking->window_noise_pa2);
+    if (!tracking->window_noise_pa2)
+        return err_memory(err);
+    for (size_t k = 0; k < window->count; k++) {
+        size_t line = (size_t)((double)k * window->step_hz / whole->step_hz + 0.5);
+        if (line >= whole->count)
+            line = whole->count - 1;
+        tracking->window_noise_pa2[k] = tracking->noise_pa2[line] * window->step_hz / whole->step_hz;
+    }
+    return true;
+}
+
+/* One pass with windows of one length. */
+static bool pass(struct tracking *tracking, struct pressure *pressure, double window_s, double reach_pct)
+{
+    struct source source;
+    struct track *track = tracking->track;
+    tracking->window_s = window_s;
+    tracking->reach_pct = reach_pct;
+    tracking->window_count = track->count = 0;
+    bool is_ok = source_of_pressure(pressure, &source, tracking->err) &&
+                 prepare(tracking, pressure->sample_rate_hz, tracking->err);
+    if (is_ok) {
+        size_t frames = tracking->averager.spectrum.block_frames;
+        is_ok = blocks_run(&source, frames, frames / 2, look, tracking, tracking->err) && !tracking->failed;
+    }
+    averager_clear(&tracking->averager);
+    free(tracking->window_noise_pa2);
+    tracking->window_noise_pa2 = NULL;
+    track->heard_share = tracking->window_count > 0 ? (double)track->count / (double)tracking->window_count : 0;
+    return is_ok;
+}
+
+bool track_by_sound(struct pressure *pressure, const struct speed_question *question, double shaft_hz,
+                    const struct spectrum *spectrum, const double *noise_pa2, struct track *out, struct err *err)
+{
+    struct tracking tracking = { .question = question,
+                                 .spectrum = spectrum,
+                                 .noise_pa2 = noise_pa2,
+                                 .shaft_hz = shaft_hz,
+                                 .track = out,
+                                 .err = err };
+    *out = (struct track){ .duration_s = (double)pressure->frame_count / pressure->sample_rate_hz };
+    double window_s = fmin(fmax(WINDOW_TURNS / shaft_hz, SHORTEST_WINDOW_S), LONGEST_WINDOW_S);
+    bool is_ok = pass(&tracking, pressure, window_s, TRACK_REACH_PCT);
+    /* Weak lines need longer windows, and a speed that moves less. */
+    if (is_ok && out->heard_share < HEARD_LEAST)
+        is_ok = pass(&tracking, pressure, LONGEST_WINDOW_S, WEAK_REACH_PCT);
+    if (!is_ok) {
+        track_clear(out);
+        return false;
+    }
+    if (out->heard_share < HEARD_LEAST)
+        out->count = 0;
+    track_fit(out);
+    return true;
+}
+
+static double course_at(const struct track *track, double u)
+{
+    double hz = 0;
+    for (int i = track->course_degree; i >= 0; i--)
+        hz = hz * u + track->course[i];
+    return hz;
+}
+
+/* Weighted polynomial of one degree; reduced chi squared, INFINITY where it can't be fitted. Points that lie more than
+ * four of the fit's own scatters off are left out of `weights`. */
+static double fit_degree(struct track *track, int degree, gsl_matrix *basis, gsl_vector *values, gsl_vector *weights)
+{
+    size_t terms = (size_t)degree + 1;
+    gsl_matrix_view used = gsl_matrix_submatrix(basis, 0, 0, track->count, terms);
+    gsl_vector *course = gsl_vector_alloc(terms);
+    gsl_matrix *covariance = gsl_matrix_alloc(terms, terms);
+    gsl_multifit_linear_workspace *work = gsl_multifit_linear_alloc(track->count, terms);
+    double chi2 = INFINITY;
+    if (course && covariance && work &&
+        gsl_multifit_wlinear(&used.matrix, weights, values, course, covariance, &chi2, work) == 0) {
+        for (size_t i = 0; i < terms; i++)
+            track->course[i] = gsl_vector_get(course, i);
+        track->course_degree = degree;
+    }
+    gsl_vector_free(course);
+    gsl_matrix_free(covariance);
+    gsl_multifit_linear_free(work);
+    return chi2 / (double)(track->count - terms);
+}
+
+static double median_of(double *values, size_t count);
+
+static void weigh(const struct track *track, gsl_matrix *basis, gsl_vector *values, gsl_vector *weights, double *sorted)
+{
+    for (size_t i = 0; i < track->count; i++)
+        sorted[i] = track->points[i].shaft_hz;
+    double median_hz = median_of(sorted, track->count);
+    for (size_t i = 0; i < track->count; i++)
+        sorted[i] = fabs(track->points[i].shaft_hz - median_hz);
+    double scatter_hz = 1.4826 * median_of(sorted, track->count);
+    for (size_t i = 0; i < track->count; i++) {
+        const struct track_point *point = &track->points[i];
+        double u = 2 * point->time_s / track->duration_s - 1, power = 1;
+        for (size_t term = 0; term <= DEGREE_MOST; term++, power *= u)
+            gsl_matrix_set(basis, i, term, power);
+        gsl_vector_set(values, i, point->shaft_hz);
+        bool is_wild = fabs(point->shaft_hz - median_hz) > 5 * scatter_hz + 3 * point->uncertainty_hz;
+        gsl_vector_set(weights, i, (is_wild ? 1e-6 : 1) / (point->uncertainty_hz * point->uncertainty_hz));
+    }
+}
+
+static int by_value(const void *a, const void *b)
+{
+    double left = *(const double *)a, right = *(const double *)b;
+    return (left > right) - (left < right);
+}
+
+static double median_of(double *values, size_t count)
+{
+    qsort(values, count, sizeof *values, by_value);
+    return count % 2 ? values[count / 2] : (values[count / 2 - 1] + values[count / 2]) / 2;
+}
+
+static void tell_motion(struct track *track, const gsl_vector *weights)
+{
+    double sum = 0, squares = 0, noise = 0, slope = 0, slope_weight = 0, centre = 0;
+    for (size_t i = 0; i < track->count; i++)
+        centre += (2 * track->points[i].time_s / track->duration_s - 1) / (double)track->count;
+    for (size_t i = 0; i < track->count; i++) {
+        const struct track_point *point = &track->points[i];
+        double u = 2 * point->time_s / track->duration_s - 1;
+        double miss = point->shaft_hz - course_at(track, u);
+        slope += (u - centre) * course_at(track, u);
+        slope_weight += (u - centre) * (u - centre);
+        if (gsl_vector_get(weights, i) * point->uncertainty_hz * point->uncertainty_hz < 0.5)
+            continue;
+        sum += 1;
+        squares += miss * miss;
+        noise += point->uncertainty_hz * point->uncertainty_hz;
+    }
+    double scatter = squares / fmax(sum - track->course_degree - 1, 1);
+    track->uncertainty_hz = sqrt(fmax(scatter, noise / sum) / sum);
+    track->drift_pct = 100 * 2 * slope / slope_weight / track->mean_hz;
+    track->jitter_pct = 100 * sqrt(fmax(scatter - noise / sum, 0)) / track->mean_hz;
+}
+
+void track_fit(struct track *track)
+{
+    track->mean_hz = track->uncertainty_hz = track->drift_pct = track->jitter_pct = ABSENT;
+    if (track->count < POINTS_LEAST)
+        return;
+    gsl_matrix *basis = gsl_matrix_alloc(track->count, DEGREE_MOST + 1);
+    gsl_vector *values = gsl_vector_alloc(track->count), *weights = gsl_vector_alloc(track->count);
+    double *sorted = memory_new(track->count, sizeof *sorted);
+    if (basis && values && weights && sorted) {
+        weigh(track, basis, values, weights, sorted);
+        double last = INFINITY;
+        for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count; degree++) {
+            last = fit_degree(track, degree, basis, values, weights);
+            if (last < FITS_CHI2)
+                break;
+        }
+        track->mean_hz = track_turns(track, track->duration_s) / track->duration_s;
+        tell_motion(track, weights);
+    }
+    gsl_matrix_free(basis);
+    gsl_vector_free(values);
+    gsl_vector_free(weights);
+    free(sorted);
+}
+
+double track_hz(const struct track *track, double time_s)
+{
+    return course_at(track, 2 * time_s / track->duration_s - 1);
+}
+
+double track_turns(const struct track *track, double time_s)
+{
+    double u = 2 * time_s / track->duration_s - 1, sum = 0, power = u, start = -1;
+    for (int i = 0; i <= track->course_degree; i++, power *= u, start = -start)
+        sum += track->course[i] / (i + 1) * (power - start);
+    return sum * track->duration_s / 2;
+}
+
+double track_span(const struct track *track)
+{
+    double least = INFINITY, most = -INFINITY;
+    for (int i = 0; i <= 100; i++) {
+        double hz = course_at(track, i / 50.0 - 1);
+        least = fmin(least, hz);
+        most = fmax(most, hz);
+    }
+    return (most - least) / track->mean_hz;
+}
+
+void track_clear(struct track *track)
+{
+    free(track->points);
+    *track = (struct track){ 0 };
+}

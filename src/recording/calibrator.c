@@ -202,6 +202,8 @@ static bool judge(const struct pieces *pieces, const char *path, double nominal_
             loudest = piece;
         is_near |= fabs(piece->frequency_hz / nominal_hz - 1) <= CALIBRATOR_FREQUENCY_PCT / 100;
     }
+    if (!(loudest->tone > 0))
+        return err_file(err, ERR_AUDIO, path, "is silent; check cable, channel and the calibrator's battery");
     if (!is_near)
         return err_file(err, ERR_AUDIO, path,
                         "holds no tone within %g %% of %g Hz, its strongest line is at %.1f Hz; say the calibrator's "

@@ -120,8 +120,9 @@ static void filter_box(struct steps *steps, const struct box *box, size_t count)
 static void judge_range(struct steps *steps, const struct box *box)
 {
     double range = box->most - box->least;
-    bool is_at_ceiling =
-        box->most != 0 && (box->most == steps->ceilings[0].value || -box->least == steps->ceilings[1].value);
+    /* A sound that touches its ceiling has moved before: a constant from the start is silence. */
+    bool is_at_ceiling = box->most != 0 && steps->usual_range > 0 &&
+                         (box->most == steps->ceilings[0].value || -box->least == steps->ceilings[1].value);
     if (range == 0) {
         steps->open.constant_boxes += !is_at_ceiling;
         steps->trailing_boxes++;

@@ -15,6 +15,7 @@
 #define SILENT_SHARE 0.1
 #define OFFSET_SHARE 0.01 /* of full scale */
 #define OFFSET_DOUBTFUL_SHARE 0.1
+#define DECAY_ONE_WAY 0.7 /* of all the way that half-second means go */
 /* Noise of rounding to codes, q^2/12, this far below the sound is no matter. */
 #define ROUNDING_BELOW_DB 40.0
 #define FEW_BITS 8
@@ -158,11 +159,15 @@ static void judge_offset(const struct judged *judged, struct findings *findings)
             "the samples are off zero by %.1f %% of full scale, which A-levels do not see but headroom does; use "
             "the recorder's low-cut filter or another input",
             100 * offset);
-    if (count < 2 * half_second)
-        return;
-    double start = mean_of(judged, judged->first, judged->first + half_second);
-    double end = mean_of(judged, judged->end - half_second, judged->end);
-    if (fabs(end - start) > OFFSET_SHARE)
+    double start = 0, end = 0, way = 0;
+    for (size_t first = judged->first, k = 0; first + half_second <= judged->end; first += half_second, k++) {
+        double mean = mean_of(judged, first, first + half_second);
+        start = k == 0 ? mean : start;
+        way += k == 0 ? 0 : fabs(mean - end);
+        end = mean;
+    }
+    /* A decay goes one way; rumble goes to and fro. */
+    if (fabs(end - start) > OFFSET_SHARE && fabs(end - start) > DECAY_ONE_WAY * way)
         findings_add(
             findings, "dc-decay", SEVERITY_DOUBTFUL, ABSENT,
             "the samples' offset from zero drifts from %.1f to %.1f %% of full scale in the used part, which adds "
@@ -172,17 +177,21 @@ static void judge_offset(const struct judged *judged, struct findings *findings)
 
 static void judge_resolution(const struct judged *judged, struct findings *findings)
 {
-    double code = steps_code(judged->steps), sum = 0;
-    if (code == 0 || judged->end == judged->first)
+    double code = steps_code(judged->steps), sum = 0, count = 0;
+    for (size_t i = judged->first; i < judged->end; i++) {
+        if (step_is_silent(&judged->steps->items[i]))
+            continue;
+        sum += judged->steps->items[i].mean_square;
+        count++;
+    }
+    if (code == 0 || count == 0)
         return;
-    for (size_t i = judged->first; i < judged->end; i++)
-        sum += judged->steps->items[i].mean_square / (double)(judged->end - judged->first);
-    double above_db = fmax(power_ratio_to_db(sum / (code * code / 12)), 0);
+    double above_db = fmax(power_ratio_to_db(sum / count / (code * code / 12)), 0);
     if (code >= ldexp(1, 1 - FEW_BITS))
         findings_add(findings, "low-resolution", SEVERITY_DOUBTFUL, ABSENT,
                      "samples of %.0f bits put rounding noise only %.0f dB below the sound; record with 24 bits",
                      1 - log2(code), above_db);
-    else if (sum > 0 && above_db < ROUNDING_BELOW_DB)
+    else if (above_db < ROUNDING_BELOW_DB)
         findings_add(
             findings, "low-resolution", SEVERITY_DOUBTFUL, ABSENT,
             "the recording is so quiet that rounding noise lies only %.0f dB below the sound; raise the gain or "

@@ -281,7 +281,7 @@ static void unsteady(void)
     struct sound sound = rotor(6, 0.02);
     ramp(&sound, 12, 0, 6);
     sound_has(&sound, WAV24, &asked, "unsteady-level", "doubtful", "a level that rises by 12 dB all along");
-    sound = rotor(4, 0.02);
+    sound = rotor(4, 0.002);
     ramp(&sound, 40, 0, 4);
     sound_has(&sound, WAV24, &request, "unsteady-level", "doubtful", "so fast that no part is steady");
     sound = sound_new(48000, 6);

@@ -18,8 +18,9 @@
 /* *tones (owned by the caller, free) by frequency; only what the spectrum says is filled, no source. At most TONES_MAX
  * are kept, those that stand out most. */
 #define TONES_MAX 400
-#define TONE_CHANCE 1e-7 /* that noise makes a false one, a line; more where a comb is looked for near a known place   \
-                          */
+#define TONE_CHANCE                                                                                                    \
+    1e-7 /* that noise makes a false one, a line; more where a comb is looked for near a known place                   \
+          */
 bool tones_find(const struct spectrum *spectrum, const double *noise_pa2, double false_chance, struct tone **tones,
                 size_t *count, struct err *err) MUST_CHECK;
 

@@ -72,7 +72,7 @@ const struct demo_run demo_runs[] = {
 };
 const size_t demo_run_count = sizeof demo_runs / sizeof demo_runs[0];
 
-const struct demo_haystack demo_background[2] = { { -16, 2500, 1.5, 3.5 }, { 13, 10, 1, 6 } };
+const struct demo_haystack demo_background[2] = { { -16, 2500, 1.5, 3.5 }, { 0, 10, 0, 4 } };
 
 const double demo_hum_db[DEMO_HUM_HARMONICS] = { 40, 48, 51, 0, 39 };
 
@@ -109,7 +109,7 @@ void demo_noise_at(const struct demo_variant *variant, double rpm, double scatte
     noise[0] = variant->noise;
     noise[0].peak_hz *= ratio;
     noise[0].peak_density_db += 50 * log10(ratio) + scatter_db;
-    noise[1] = (struct demo_haystack){ 27 + 30 * log10(ratio) + scatter_db, 12, 1, 6 };
+    noise[1] = (struct demo_haystack){ 14 + 30 * log10(ratio) + scatter_db, 10, 0, 4 };
     noise[2] = demo_background[0];
     noise[3] = demo_background[1];
 }

@@ -179,7 +179,7 @@ wrong "an unknown reference" report c --reference nobody
 wrong "a number that is none" predict --rpm fast --blades 2
 wrong "no rotor" predict --rpm 4200
 wrong "no speed" predict --blades 2
-wrong "a belt without pulleys" predict --rpm 4200 --blades 2 --drive belt
+wrong "a belt with one pulley" predict --rpm 4200 --blades 2 --drive belt --motor-pulley-teeth 12
 wrong "--variant without a campaign" measure good.wav --variant stock2
 wrong "no level" calibrate calibrator.wav
 wrong "an unknown fraction" measure good.wav --bands 1/5

@@ -37,7 +37,8 @@ void reader_unknown_name(struct campaign_reader *reader, const struct place *whe
     }
     for (size_t i = 0; i < count; i++)
         names[i] = is_variant ? campaign->variants[i].name : campaign->microphones[i].name;
-    const char *near = nearest_name(name, names, count);
+    bool is_told = reader->errors->count < ERR_LIST_MAX; /* else it is only counted, and need not be sought */
+    const char *near = is_told ? nearest_name(name, names, count) : NULL;
     if (near)
         err_list_at(reader->errors, ERR_NAME, where,
                     "%s is \"%s\", which is no %s of the campaign; perhaps %s is meant", key, excerpt(name).text, kind,

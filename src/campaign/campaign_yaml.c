@@ -195,7 +195,7 @@ static void read_variants(struct campaign_reader *reader, void *target, const st
 static const struct value_rule quantity_rules[] = {
     [OPERATING_THRUST_N] = { .type = VALUE_NUMBER, .least = 0.0001, .most = 1000000, .unit = "N" },
     [OPERATING_POWER_W] = { .type = VALUE_NUMBER, .least = 0.001, .most = 100000000, .unit = "W" },
-    [OPERATING_RPM] = { .type = VALUE_NUMBER, .least = 1, .most = 500000, .unit = "rev/min" },
+    [OPERATING_RPM] = { .type = VALUE_NUMBER, .least = 1, .most = 500000, .in_thousands = true, .unit = "rev/min" },
     [OPERATING_TIP_SPEED_M_S] = { .type = VALUE_NUMBER, .least = 0.1, .most = 1000, .unit = "m/s" },
     [OPERATING_THROTTLE_PCT] = { .type = VALUE_NUMBER, .least = 0.1, .most = 100, .unit = "%" },
 };

@@ -47,10 +47,35 @@ static bool with_point(const char *key, const char *text, const struct place *wh
     return err_at(err, ERR_RANGE, where, "%s has a decimal comma, \"%s\"; write %s", key, text, copy);
 }
 
+/* "4.200", "4,200", "4'200", "4 200": groups of three digits. */
+static bool is_grouped(const char *text)
+{
+    static const char digits[] = "0123456789";
+    size_t first = strspn(text, digits);
+    bool ok = first >= 1 && first <= 3 && text[first];
+    for (const char *at = text + first; ok && *at; at += 4)
+        ok = strchr(".,' ", *at) && strspn(at + 1, digits) == 3;
+    return ok;
+}
+
+static bool without_groups(const char *key, const char *text, const struct place *where, struct err *err)
+{
+    char copy[64];
+    size_t used = 0;
+    for (const char *at = text; *at && used + 1 < sizeof copy; at++)
+        if (*at >= '0' && *at <= '9')
+            copy[used++] = *at;
+    copy[used] = '\0';
+    return err_at(err, ERR_RANGE, where, "%s is \"%s\"; write thousands without a mark between, %s", key,
+                  excerpt(text).text, copy);
+}
+
 bool value_number(const char *key, const struct value_rule *rule, const char *text, const struct place *where,
                   double *out, struct err *err)
 {
     double value;
+    if (rule->in_thousands && is_grouped(text))
+        return without_groups(key, text, where, err);
     if (has_decimal_comma(text))
         return with_point(key, text, where, err);
     if (!num_parse(text, &value))

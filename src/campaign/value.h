@@ -22,6 +22,7 @@ struct value_rule {
     enum value_type type;
     size_t offset; /* in the struct that is filled */
     double least, most;
+    bool in_thousands;          /* usually some thousands: "4.200" and "4,200" are slips for 4200 */
     const char *unit;           /* "mm"; NULL for counts, texts and choices */
     const char *const *choices; /* ends with NULL; VALUE_CHOICE only */
     const char *help;           /* what it is, one line, with unit and default */

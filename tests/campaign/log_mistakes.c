@@ -208,6 +208,20 @@ static const struct {
               "   \r\n"
               "\"b.wav\"; a ;\"Schilf, gr\xC3\xBCn\";0\r\n",
       .want = "runs.csv:6:28: rpm is 0; must be a plain number from 1 to 500000 (rev/min)" },
+    { .label = "thousands with a point, as a spreadsheet shows them",
+      .runs = "file;variant;rpm\na.wav;a;4.200\n",
+      .want = "runs.csv:2:9: rpm is \"4.200\"; write thousands without a mark between, 4200" },
+    { .label = "thousands with a comma, a space and an apostrophe",
+      .runs = "file,variant,rpm,motor_rpm\na.wav,a,\"4,200\",21 000\nb.wav,a,12'000,\n",
+      .want = "runs.csv:2:9: rpm is \"4,200\"; write thousands without a mark between, 4200 | "
+              "runs.csv:2:17: motor_rpm is \"21 000\"; write thousands without a mark between, 21000 | "
+              "runs.csv:3:9: rpm is \"12'000\"; write thousands without a mark between, 12000" },
+    { .label = "a calibrator among the runs",
+      .yaml = HEAD
+      "microphones: {main: {distance_m: 1, background: b.wav, calibration: {file: c.wav, level_db: 94}}}\n" VARS,
+      .runs = "file,variant\na.wav,a\n./b.wav,a\nc.wav,a\n",
+      .want = "runs.csv:3:1: \"b.wav\" is the background of microphone main; a run is a rotor's sound | "
+              "runs.csv:4:1: \"c.wav\" is the calibration of microphone main; a run is a rotor's sound" },
 };
 
 int main(void)

@@ -119,6 +119,54 @@ static void check_limits(const char *folder)
     text_clear(&yaml);
 }
 
+/* Texts of a size and shape that a reader can choke on; each is refused with one message, in milliseconds. */
+static void check_hostile(const char *folder)
+{
+    static const struct {
+        const char *label, *piece, *want;
+    } texts[] = {
+        { "a million open lists", "[", "more than 16 levels deep; no campaign is" },
+        { "a million open maps", "{", "this can't be a key; a key must be one plain word" },
+        { "half a million list marks", "- ", "more than 16 levels deep; no campaign is" },
+        { "half a million question marks", "? ", "this can't be a key; a key must be one plain word" },
+        { "half a million list items", "- 1\n", "more than 1000 entries; no campaign has so many" },
+        { "a comment of a million marks", "#", "nothing in it; keys and values are needed" },
+    };
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        struct campaign campaign = { 0 };
+        struct err_list errors = { 0 };
+        struct text text = { 0 };
+        while (text.length + 2 * strlen(texts[i].piece) < 1 << 20)
+            text_add(&text, texts[i].piece);
+        folder_write(folder, "campaign.yaml", text.data, text.length);
+        tap_ok(!campaign_read(folder, true, &campaign, &errors) && errors.count == 1, "%s: one message",
+               texts[i].label);
+        tap_text(errors.items[0].text, texts[i].want, texts[i].label);
+        text_clear(&text);
+    }
+}
+
+/* 50 000 rows that each name a variant that is not there: 20 are told, the others counted. */
+static void check_many_mistakes(const char *folder)
+{
+    struct campaign campaign = { 0 };
+    struct err_list errors = { 0 };
+    struct text yaml = { 0 }, log = { 0 };
+    text_add(&yaml, "title: t\nruns: runs.csv\nmicrophones: {main: {distance_m: 1}}\nvariants:\n");
+    for (int i = 0; i < 1000; i++)
+        text_addf(&yaml, "  v%d: {blades: 2}\n", i);
+    text_add(&log, "file,variant\n");
+    for (int i = 0; i < 50000; i++)
+        text_addf(&log, "%d.wav,z\n", i);
+    folder_write(folder, "campaign.yaml", yaml.data, yaml.length);
+    folder_write(folder, "runs.csv", log.data, log.length);
+    tap_ok(!campaign_read(folder, true, &campaign, &errors) && errors.count == ERR_LIST_MAX &&
+               errors.dropped == 50000 - ERR_LIST_MAX,
+           "50000 mistakes: 20 told, the others counted");
+    text_clear(&yaml);
+    text_clear(&log);
+}
+
 static void check_options(void)
 {
     struct variant variant;
@@ -188,6 +236,8 @@ int main(void)
     check_template_comments(folder);
     check_paths(folder);
     check_limits(folder);
+    check_hostile(folder);
+    check_many_mistakes(folder);
     check_options();
     check_docs();
     folder_remove(folder);

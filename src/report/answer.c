@@ -105,9 +105,9 @@ static void add_certainty(struct text *out, const struct view *view)
             largest = item->difference_db;
     }
     if (sure_count > 0 && unclear_count + missing_count == 0)
-        text_addf(out,
-                  "The intervals leave 0 out at every point: the difference is real for these recordings, and %s. ",
-                  show_step(largest));
+        text_addf(
+            out, "The intervals leave 0 out at every point, so the difference is real for these recordings; it is %s. ",
+            show_step(largest));
     else if (sure_count > 0)
         text_add(out, "At some points the interval holds 0: there the difference is not told from the scatter. ");
     else if (unclear_count > 0)

@@ -163,10 +163,12 @@ static void draw_comb(struct pen *pen, const struct plot *plot, const struct com
         if (comb->teeth[i].hz < plot->chart->x.low || comb->teeth[i].hz > plot->chart->x.high)
             continue;
         double x = plot_x(plot, comb->teeth[i].hz);
-        cairo_save(pen->cairo);
-        cairo_set_dash(pen->cairo, (const double[]){ 1, 2.2 }, 2, 0);
-        pen_line(pen, x, y + COMB_ROW_PT, x, plot->box.y + plot->box.height, look.colour, 0.45);
-        cairo_restore(pen->cairo);
+        if (comb->teeth[i].is_found) {
+            cairo_save(pen->cairo);
+            cairo_set_dash(pen->cairo, (const double[]){ 0.7, 2.8 }, 2, 0);
+            pen_line(pen, x, y + COMB_ROW_PT, x, plot->box.y + plot->box.height, look.colour, 0.35);
+            cairo_restore(pen->cairo);
+        }
         pen_line(pen, x, y + COMB_ROW_PT - 5, x, y + COMB_ROW_PT + 1, look.colour, comb->teeth[i].is_found ? 1.6 : 0.5);
         char number[8];
         snprintf(number, sizeof number, comb->teeth[i].is_found ? "%d" : "(%d)", comb->teeth[i].number);
@@ -215,7 +217,8 @@ void chart_draw(struct pen *pen, const struct chart *chart, double width, double
     struct ticks y_ticks;
     double top = draw_legend(pen, chart, width, true);
     double combs = COMB_ROW_PT * (double)chart->comb_count;
-    struct plot plot = { chart, { 0, top + combs, width - 8, height - top - combs - 25 } };
+    double gap = chart->comb_count > 0 ? 7 : 4;
+    struct plot plot = { chart, { 0, top + combs + gap, width - 8, height - top - combs - gap - 25 } };
     scale_ticks(&chart->y, (int)(plot.box.height / 20), &y_ticks);
     plot.box.x = fmax(18 + widest_label(pen, &y_ticks), chart->comb_count > 0 ? 62 : 0);
     plot.box.width -= plot.box.x;

@@ -84,7 +84,7 @@ static void set_section(struct page *page, const struct block *block, cairo_surf
     page->y += 26;
 }
 
-static void set_paragraph(struct page *page, const struct block *block)
+static void set_paragraph(struct page *page, const struct block *block, enum block_kind next_kind)
 {
     struct lettering letters = letters_of(block->kind);
     double indent = block->kind == BLOCK_ITEM ? 10 : block->kind == BLOCK_WARNING ? 9 : 0;
@@ -98,6 +98,8 @@ static void set_paragraph(struct page *page, const struct block *block)
     pen_paragraph(page->pen, PAGE_LEFT_PT + indent, page->y, DOCUMENT_WIDTH_PT - indent, block->text, &letters,
                   page->is_drawn);
     page->y += height + (block->kind == BLOCK_ITEM ? 3 : block->kind == BLOCK_HEADING ? 4 : 8);
+    if (block->kind == BLOCK_ITEM && next_kind != BLOCK_ITEM)
+        page->y += 6;
 }
 
 static void set_figure(struct page *page, const struct block *block)
@@ -157,7 +159,7 @@ static int set_pages(const struct document *document, struct pen *pen, cairo_sur
         case BLOCK_QUIET:
         case BLOCK_ITEM:
         case BLOCK_WARNING:
-            set_paragraph(&page, block);
+            set_paragraph(&page, block, i + 1 < document->count ? document->items[i + 1].kind : BLOCK_SECTION);
             break;
         }
     }

@@ -2,6 +2,7 @@
 #include "report/pdf_table.h"
 
 #include <math.h>
+#include <string.h>
 
 #define CELL_PT 7.3
 #define HEADER_PT 6.8
@@ -12,22 +13,44 @@
 struct layout {
     double x[TABLE_COLUMNS_MAX], width[TABLE_COLUMNS_MAX], total;
     double header_height;
+    double scale; /* of the letters, below 1 where a table would be wider than the page */
 };
 
-static struct lettering cell_letters(const struct row *row, bool is_text)
+static struct lettering cell_letters(const struct row *row, bool is_text, double scale)
 {
-    return (struct lettering){ CELL_PT, row && row->is_strong, false, style_ink, is_text ? ALIGN_LEFT : ALIGN_RIGHT };
+    return (struct lettering){ CELL_PT * scale, row && row->is_strong, false, style_ink,
+                               is_text ? ALIGN_LEFT : ALIGN_RIGHT };
 }
 
-static struct lettering header_letters(bool is_text)
+static struct lettering header_letters(bool is_text, double scale)
 {
-    return (struct lettering){ HEADER_PT, false, false, style_quiet, is_text ? ALIGN_LEFT : ALIGN_RIGHT };
+    return (struct lettering){ HEADER_PT * scale, false, false, style_quiet, is_text ? ALIGN_LEFT : ALIGN_RIGHT };
+}
+
+/* A header as it is set: a unit such as m/s is never broken behind its slash (U+2060, word joiner). */
+struct header {
+    char text[200];
+};
+
+static struct header set_text(const char *header)
+{
+    struct header out;
+    size_t length = 0;
+    for (const char *at = header; *at && length + 5 < sizeof out.text; at++) {
+        out.text[length++] = *at;
+        if (*at == '/') {
+            memcpy(out.text + length, "\xe2\x81\xa0", 3);
+            length += 3;
+        }
+    }
+    out.text[length] = '\0';
+    return out;
 }
 
 /* The widest word of a header: below that it would be broken inside. */
 static double widest_word(struct pen *pen, const char *header)
 {
-    struct lettering letters = header_letters(true);
+    struct lettering letters = header_letters(true, 1);
     double widest = 0;
     char word[80];
     size_t length = 0;
@@ -48,44 +71,75 @@ static double widest_word(struct pen *pen, const char *header)
 
 static double cell_width(struct pen *pen, const struct row *row, size_t column, bool is_text)
 {
-    struct lettering letters = cell_letters(row, is_text);
+    struct lettering letters = cell_letters(row, is_text, 1);
     return pen_width(pen, row->cells[column].text, &letters) + (row->cells[column].look != LOOK_NONE ? SWATCH_PT : 0);
 }
 
-/* Natural widths; where these are too wide together, text columns give way to no less than `least`. */
-static struct layout lay_out(struct page *page, const struct table *table)
+/* What the columns would like: the widest cell, no less than the widest word of the header. */
+static void measure(struct pen *pen, const struct table *table, struct layout *layout)
 {
-    struct layout layout = { .header_height = 0 };
-    double least[TABLE_COLUMNS_MAX], sum = 0, spare = 0, header[TABLE_COLUMNS_MAX];
-    double available = DOCUMENT_WIDTH_PT - GAP_PT * (double)(table->column_count - 1);
     for (size_t i = 0; i < table->column_count; i++) {
-        struct lettering letters = header_letters(true);
-        double natural = widest_word(page->pen, table->columns[i].header);
-        header[i] = pen_width(page->pen, table->columns[i].header, &letters) + 1;
+        double width = widest_word(pen, table->columns[i].header);
         for (size_t k = 0; k < table->row_count; k++)
             if (i < table->rows[k].count)
-                natural = fmax(natural, cell_width(page->pen, &table->rows[k], i, table->columns[i].is_text));
-        layout.width[i] = natural + 1;
-        least[i] = table->columns[i].is_text ? fmin(layout.width[i], 70) : layout.width[i];
-        sum += layout.width[i];
-        spare += layout.width[i] - least[i];
+                width = fmax(width, cell_width(pen, &table->rows[k], i, table->columns[i].is_text));
+        layout->width[i] = width + 1;
     }
-    if (sum > available && spare > 0) {
-        double part = fmin((sum - available) / spare, 1);
-        for (size_t i = 0; i < table->column_count; i++)
-            layout.width[i] -= (layout.width[i] - least[i]) * part;
-    } else if (sum < available) { /* headers on one line where there is room */
-        for (size_t i = 0; i < table->column_count; i++) {
-            double more = fmin(fmax(header[i] - layout.width[i], 0), available - sum);
-            layout.width[i] += more;
-            sum += more;
-        }
-    }
+}
+
+static double sum_of(const struct layout *layout, size_t column_count)
+{
+    double sum = 0;
+    for (size_t i = 0; i < column_count; i++)
+        sum += layout->width[i];
+    return sum;
+}
+
+/* Text columns give way to no less than 70 pt, then all letters get smaller. */
+static void narrow(const struct table *table, double available, struct layout *layout)
+{
+    double sum = sum_of(layout, table->column_count), spare = 0;
+    for (size_t i = 0; i < table->column_count; i++)
+        spare += table->columns[i].is_text ? fmax(layout->width[i] - 70, 0) : 0;
+    double part = spare > 0 ? fmin((sum - available) / spare, 1) : 0;
+    for (size_t i = 0; i < table->column_count; i++)
+        layout->width[i] -= table->columns[i].is_text ? fmax(layout->width[i] - 70, 0) * part : 0;
+    sum = sum_of(layout, table->column_count);
+    if (sum <= available + 0.01)
+        return;
+    layout->scale = available / sum * 0.995; /* letters do not scale to the last hundredth of a point */
+    for (size_t i = 0; i < table->column_count; i++)
+        layout->width[i] *= available / sum;
+}
+
+/* Headers on one line where there is room. */
+static void widen(struct pen *pen, const struct table *table, double available, struct layout *layout)
+{
+    struct lettering letters = header_letters(true, 1);
+    double room = available - sum_of(layout, table->column_count);
     for (size_t i = 0; i < table->column_count; i++) {
+        double wanted = pen_width(pen, set_text(table->columns[i].header).text, &letters) + 1;
+        double more = fmin(fmax(wanted - layout->width[i], 0), room);
+        layout->width[i] += more;
+        room -= more;
+    }
+}
+
+static struct layout lay_out(struct page *page, const struct table *table)
+{
+    struct layout layout = { .scale = 1 };
+    double available = DOCUMENT_WIDTH_PT - GAP_PT * (double)(table->column_count - 1);
+    measure(page->pen, table, &layout);
+    if (sum_of(&layout, table->column_count) > available)
+        narrow(table, available, &layout);
+    else
+        widen(page->pen, table, available, &layout);
+    for (size_t i = 0; i < table->column_count; i++) {
+        struct lettering letters = header_letters(table->columns[i].is_text, layout.scale);
+        struct header header = set_text(table->columns[i].header);
         layout.x[i] = i == 0 ? PAGE_LEFT_PT : layout.x[i - 1] + layout.width[i - 1] + GAP_PT;
-        struct lettering letters = header_letters(table->columns[i].is_text);
-        layout.header_height = fmax(layout.header_height, pen_paragraph(page->pen, 0, 0, layout.width[i],
-                                                                        table->columns[i].header, &letters, false));
+        layout.header_height =
+            fmax(layout.header_height, pen_paragraph(page->pen, 0, 0, layout.width[i], header.text, &letters, false));
     }
     size_t last = table->column_count - 1;
     layout.total = layout.x[last] + layout.width[last] - PAGE_LEFT_PT;
@@ -95,10 +149,11 @@ static struct layout lay_out(struct page *page, const struct table *table)
 static void set_header(struct page *page, const struct table *table, const struct layout *layout)
 {
     for (size_t i = 0; page->is_drawn && i < table->column_count; i++) {
-        struct lettering letters = header_letters(table->columns[i].is_text);
-        double height = pen_paragraph(page->pen, 0, 0, layout->width[i], table->columns[i].header, &letters, false);
+        struct lettering letters = header_letters(table->columns[i].is_text, layout->scale);
+        double height =
+            pen_paragraph(page->pen, 0, 0, layout->width[i], set_text(table->columns[i].header).text, &letters, false);
         pen_paragraph(page->pen, layout->x[i], page->y + layout->header_height - height, layout->width[i],
-                      table->columns[i].header, &letters, true);
+                      set_text(table->columns[i].header).text, &letters, true);
     }
     page->y += layout->header_height + 2.5;
     if (page->is_drawn)
@@ -111,7 +166,7 @@ static double row_height(struct page *page, const struct table *table, const str
 {
     double height = 0;
     for (size_t i = 0; i < row->count; i++) {
-        struct lettering letters = cell_letters(row, table->columns[i].is_text);
+        struct lettering letters = cell_letters(row, table->columns[i].is_text, layout->scale);
         double indent = row->cells[i].look != LOOK_NONE ? SWATCH_PT : 0;
         height = fmax(height,
                       pen_paragraph(page->pen, 0, 0, layout->width[i] - indent, row->cells[i].text, &letters, false));
@@ -124,7 +179,7 @@ static void draw_row(struct page *page, const struct table *table, const struct 
     if (row->begins_group)
         pen_line(page->pen, PAGE_LEFT_PT, page->y, PAGE_LEFT_PT + layout->total, page->y, style_grid, 0.6);
     for (size_t i = 0; i < row->count; i++) {
-        struct lettering letters = cell_letters(row, table->columns[i].is_text);
+        struct lettering letters = cell_letters(row, table->columns[i].is_text, layout->scale);
         double indent = row->cells[i].look != LOOK_NONE ? SWATCH_PT : 0;
         if (indent > 0) {
             struct look look = look_of(row->cells[i].look);

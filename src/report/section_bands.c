@@ -95,38 +95,73 @@ static void add_point(const struct view *view, struct document *document, double
              "Third-octave levels at %s, unweighted, at the reference distance. Whiskers: 95 %% interval of the value; "
              "arrow: at most this, the background is less than 6 dB below.",
              show_operating(view->at, at).text);
-    document_chart(document, chart, 205, caption);
+    document_chart(document, chart, 190, caption);
 }
 
-/* Band differences that stand after the correction for many tests. */
-static void add_survivors(const struct view *view, struct document *document, const double *nominal_hz, size_t count)
+static const struct comparison *band_difference(const struct view *view, size_t column, double nominal_hz)
 {
-    bool any_tested = false;
-    for (size_t p = 0; p < view->value_count; p++)
-        for (size_t v = 0; v < view_variant_count(view); v++) {
-            struct text out = { 0 };
-            size_t told = 0;
-            for (size_t i = 0; i < count; i++) {
-                const struct comparison *item =
-                    view_comparison(view, view->values[p], "third_octave_db", nominal_hz[i], v);
-                any_tested = any_tested || (item && item->verdict != COMPARE_REFUSED);
-                if (!item || !item->survives_many_bands)
-                    continue;
-                char name[SCALE_NAME_MAX];
-                scale_nominal_text(nominal_hz[i], name, sizeof name);
-                text_addf(&out, "%s%s Hz %s", told++ > 0 ? ", " : "", name, show_signed(item->difference_db, 1).text);
-            }
-            if (told > 0 && out.data)
-                document_add(document, BLOCK_ITEM, "%s at %s: %s dB.", view_variant(view, v)->name,
-                             show_operating(view->at, view->values[p]).text, out.data);
-            document->failed = document->failed || out.failed;
-            text_clear(&out);
+    size_t variant_count = view_variant_count(view);
+    return view_comparison(view, view->values[column / variant_count], "third_octave_db", nominal_hz,
+                           column % variant_count);
+}
+
+static bool is_column_used(const struct view *view, size_t column, const double *nominal_hz, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (band_difference(view, column, nominal_hz[i]))
+            return true;
+    return false;
+}
+
+/* A column is a variant at a point. */
+static void add_difference_table(const struct view *view, struct document *document, const size_t *columns,
+                                 size_t column_count, const double *nominal_hz, size_t count)
+{
+    struct table *table = table_new("");
+    table_column(table, "Band, Hz", false);
+    for (size_t c = 0; c < column_count; c++) {
+        char header[80];
+        snprintf(header, sizeof header, "%.40s at %.30s, dB",
+                 view_variant(view, columns[c] % view_variant_count(view))->name,
+                 show_operating(view->at, view->values[columns[c] / view_variant_count(view)]).text);
+        table_column(table, header, false);
+    }
+    for (size_t i = 0; i < count; i++) {
+        char name[SCALE_NAME_MAX];
+        scale_nominal_text(nominal_hz[i], name, sizeof name);
+        table_row(table, false);
+        table_cell(table, "%s", name);
+        for (size_t c = 0; c < column_count; c++) {
+            const struct comparison *item = band_difference(view, columns[c], nominal_hz[i]);
+            table_cell(table, "%s%s", show_signed(item ? item->difference_db : ABSENT, 1).text,
+                       item && item->survives_many_bands ? " *" : "");
         }
-    if (any_tested)
-        document_add(document, BLOCK_QUIET,
-                     "Many bands are tested at once, so some would differ by chance. The list "
-                     "holds the differences from the reference that stand after Holm's "
-                     "correction: the chance that any of them is false is below 5 %%.");
+    }
+    document_table(document, table);
+}
+
+#define DIFFERENCE_COLUMNS_MAX 8 /* of one table; more variants and points make more tables */
+
+static void add_differences(const struct view *view, struct document *document, const double *nominal_hz, size_t count)
+{
+    size_t columns[DIFFERENCE_COLUMNS_MAX], column_count = 0;
+    document_add(document, BLOCK_HEADING, "Differences from %s, band by band",
+                 view_variant(view, view->results->reference)->name);
+    document_add(
+        document, BLOCK_QUIET,
+        "Many bands are tested at once, so some would differ by chance. A star marks the differences that stand "
+        "after Holm's correction: the chance that any starred one of a column is false is below 5 %%.");
+    for (size_t c = 0; c < view->value_count * view_variant_count(view); c++) {
+        if (!is_column_used(view, c, nominal_hz, count))
+            continue;
+        columns[column_count++] = c;
+        if (column_count == DIFFERENCE_COLUMNS_MAX) {
+            add_difference_table(view, document, columns, column_count, nominal_hz, count);
+            column_count = 0;
+        }
+    }
+    if (column_count > 0)
+        add_difference_table(view, document, columns, column_count, nominal_hz, count);
 }
 
 void section_bands(const struct view *view, struct document *document)
@@ -139,7 +174,6 @@ void section_bands(const struct view *view, struct document *document)
     for (size_t p = 0; p < view->value_count; p++)
         add_point(view, document, view->values[p], nominal_hz, count);
     if (view->is_compared) {
-        document_add(document, BLOCK_HEADING, "Bands that really differ");
-        add_survivors(view, document, nominal_hz, count);
+        add_differences(view, document, nominal_hz, count);
     }
 }

@@ -35,7 +35,7 @@ static void add_difference_row(const struct view *view, struct table *table, con
     table_cell(table, "%s", show_operating(item->at, item->value).text);
     table_cell(table, "%s", item->variant);
     table_look(table, view_variant_of(view, item->variant));
-    table_cell(table, "%s", show_quantity_header(view->results, item->quantity).text);
+    table_cell(table, "%s%s%s", text.name, text.unit && !text.unit[0] ? "" : ", ", text.unit ? text.unit : "dB");
     if (view->has_many_microphones)
         table_cell(table, "%s", item->microphone);
     table_cell(table, "%s", show(item->variant_value, text.decimals).text);
@@ -69,7 +69,8 @@ static void add_differences(const struct view *view, struct document *document, 
         if (!is_main && strcmp(item->quantity, "LAeq_db") != 0)
             continue;
         add_difference_row(view, table, item,
-                           last && (last->at != item->at || last->value < item->value || last->value > item->value));
+                           last && (strcmp(last->variant, item->variant) != 0 || last->at != item->at ||
+                                    last->value < item->value || last->value > item->value));
         last = item;
     }
     document_table(document, table);
@@ -125,25 +126,39 @@ static void add_contributions(const struct view *view, struct document *document
     document_chart(document, chart, 175, caption);
 }
 
-static void add_parts(const struct view *view, struct document *document)
+static double part_of(const struct view *view, double at, size_t variant, const char *part)
 {
     const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->contribution_count; i++)
+        if (is_counted(view, &all->contributions[i], at) && strcmp(all->contributions[i].part, part) == 0 &&
+            view_variant_of(view, all->contributions[i].variant) == variant)
+            return all->contributions[i].share_db;
+    return ABSENT;
+}
+
+static void add_parts(const struct view *view, struct document *document)
+{
+    static const char *const parts[] = { "blade tones", "other tones", "broadband" };
     struct table *table = table_new("Tones against broadband noise: parts of the A-level difference");
     table_column(table, "At", false);
     table_column(table, "Rotor", true);
-    table_column(table, "Part", true);
-    table_column(table, "Carries, dB", false);
-    for (size_t i = 0; i < all->contribution_count; i++) {
-        const struct contribution *item = &all->contributions[i];
-        if (is_given(item->band_hz) || item->at != view->at || !view_is_main(view, item->microphone))
-            continue;
-        table_row(table, strcmp(item->part, "blade tones") == 0);
-        table_cell(table, "%s", show_operating(item->at, item->value).text);
-        table_cell(table, "%s", item->variant);
-        table_look(table, view_variant_of(view, item->variant));
-        table_cell(table, "%s", item->part);
-        table_cell(table, "%s", show_signed(item->share_db, 2).text);
-    }
+    table_column(table, "Difference, dB", false);
+    table_column(table, "Blade tones carry, dB", false);
+    table_column(table, "Other tones, dB", false);
+    table_column(table, "Broadband noise, dB", false);
+    for (size_t p = 0; p < view->value_count; p++)
+        for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
+            const struct comparison *item = view_comparison(view, view->values[p], "LAeq_db", ABSENT, v);
+            if (!item || !is_given(part_of(view, view->values[p], v, parts[0])))
+                continue;
+            table_row(table, row++ == 0);
+            table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
+            table_cell(table, "%s", view_variant(view, v)->name);
+            table_look(table, v);
+            table_cell(table, "%s", show_signed(item->difference_db, 1).text);
+            for (size_t k = 0; k < 3; k++)
+                table_cell(table, "%s", show_signed(part_of(view, view->values[p], v, parts[k]), 1).text);
+        }
     document_table(document, table);
 }
 

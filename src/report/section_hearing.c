@@ -11,6 +11,7 @@
 static const char *const columns[] = { "loudness_n5_sone", "loudness_stationary_sone", "sharpness_acum",
                                        "roughness_asper",  "fluctuation_vacil",        "audibility_db",
                                        "annoyance",        "annoyance_tonal" };
+#define FIRST_TONAL 5 /* from here on: tonality and annoyance */
 #define COLUMN_COUNT (sizeof columns / sizeof *columns)
 
 static double figure_of(const struct run_result *run, size_t column)
@@ -59,15 +60,19 @@ static void add_figure(const struct view *view, struct table *table, size_t colu
                        .text);
 }
 
-static void add_figures(const struct view *view, struct document *document)
+/* Columns `first` to `end` of the figures; the last table also names the tone that is prominent. */
+static void add_figures(const struct view *view, struct document *document, const char *caption, size_t first,
+                        size_t end)
 {
-    struct table *table = table_new("How it sounds at each operating point, with 95 % intervals");
+    struct table *table = table_new(caption);
+    bool is_last = end == COLUMN_COUNT;
     table_column(table, "At", false);
     table_column(table, "Rotor", true);
-    for (size_t c = 0; c < COLUMN_COUNT; c++)
+    for (size_t c = first; c < end; c++)
         if (is_column_used(view, c))
             table_column(table, show_quantity_header(view->results, columns[c]).text, false);
-    table_column(table, "Prominent tone", true);
+    if (is_last)
+        table_column(table, "Prominent tone", true);
     for (size_t p = 0; p < view->value_count; p++)
         for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
             const struct run_result *run = view_run(view, v, view->values[p]);
@@ -77,10 +82,11 @@ static void add_figures(const struct view *view, struct document *document)
             table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
             table_cell(table, "%s", view_variant(view, v)->name);
             table_look(table, v);
-            for (size_t c = 0; c < COLUMN_COUNT; c++)
+            for (size_t c = first; c < end; c++)
                 if (is_column_used(view, c))
                     add_figure(view, table, c, view->values[p], v);
-            table_cell(table, "%s", run->tonality.is_prominent ? run->tonality.decisive_source : "none");
+            if (is_last)
+                table_cell(table, "%s", run->tonality.is_prominent ? run->tonality.decisive_source : "none");
         }
     document_table(document, table);
 }
@@ -204,8 +210,11 @@ void section_hearing(const struct view *view, struct document *document)
     for (size_t v = 0; v < view_variant_count(view); v++)
         if (v != view->results->reference)
             add_words(view, document, at, v);
+    if (has_loudness(view))
+        add_figures(view, document, "How it sounds at each operating point (95 % interval)", 0, FIRST_TONAL);
     if (any)
-        add_figures(view, document);
+        add_figures(view, document, "Tones and annoyance at each operating point (95 % interval)", FIRST_TONAL,
+                    COLUMN_COUNT);
     if (has_loudness(view)) {
         document_add(
             document, BLOCK_QUIET,

@@ -129,7 +129,7 @@ static void add_variants(const struct view *view, struct document *document)
     table_column(table, "Rotors", false);
     table_column(table, "Diameter, mm", false);
     table_column(table, "Drive", true);
-    table_column(table, "Motor turns a rotor turn", false);
+    table_column(table, "Drive ratio", false);
     table_column(table, "Motor pole pairs", false);
     for (size_t v = 0; v < view_variant_count(view); v++) {
         const struct variant *variant = view_variant(view, v);

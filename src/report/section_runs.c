@@ -13,10 +13,10 @@ static void add_operating(const struct view *view, struct document *document)
     table_column(table, "Run", true);
     table_column(table, "Log line", false);
     table_column(table, "Used, s", false);
-    table_column(table, "Speed logged, rev/min", false);
-    table_column(table, "Speed measured, rev/min", false);
-    table_column(table, "± (1 σ)", false);
-    table_column(table, "From", true);
+    table_column(table, "Logged, rev/min", false);
+    table_column(table, "Measured, rev/min", false);
+    table_column(table, "Std. unc., rev/min", false);
+    table_column(table, "Speed from", true);
     table_column(table, "Tip, m/s", false);
     table_column(table, "Throttle, %", false);
     table_column(table, "Thrust, N", false);

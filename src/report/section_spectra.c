@@ -82,47 +82,105 @@ static void add_overlay(const struct view *view, struct document *document, doub
     text_clear(&runs);
 }
 
-static void add_blade_rows(const struct view *view, struct table *table, const struct run_result *run)
+static void add_run_cell(const struct view *view, struct table *table, const struct run_result *run, bool is_named)
 {
-    for (size_t i = 0; i < run->rotor.blade_passage_count; i++) {
-        const struct blade_passage *line = &run->rotor.blade_passages[i];
-        double off_pct = (line->measured_hz / line->expected_hz - 1) * 100;
-        table_row(table, i == 0);
-        table_cell(table, "%s", i == 0 ? run->file : "");
-        size_t variant = view_variant_of(view, run->variant);
-        if (i == 0 && variant < view_variant_count(view))
-            table_look(table, variant);
-        table_cell(table, "%d", line->harmonic);
-        table_cell(table, "%s", show_hz(line->expected_hz).text);
-        table_cell(table, "%s", show_hz(line->tolerance_hz).text);
-        table_cell(table, "%s", show_hz(line->measured_hz).text);
-        table_cell(table, "%s", show_signed(off_pct, 2).text);
-        table_cell(table, "%s", show(line->level_db, 1).text);
-        table_cell(table, "%s", show(line->above_noise_db, 1).text);
-        table_cell(table, "%s", blade_verdict_key(line->verdict));
-    }
+    size_t variant = view_variant_of(view, run->variant);
+    table_cell(table, "%s", is_named ? run->file : "");
+    if (is_named && variant < view_variant_count(view))
+        table_look(table, variant);
 }
 
-static void add_blade_table(const struct view *view, struct document *document)
+static void add_line_cells(struct table *table, const struct blade_passage *line)
 {
-    struct table *table = table_new("Blade lines, expected and measured");
+    double off_pct = (line->measured_hz / line->expected_hz - 1) * 100;
+    table_cell(table, "%s", show_hz(line->expected_hz).text);
+    table_cell(table, "%s", show_hz(line->tolerance_hz).text);
+    table_cell(table, "%s", show_hz(line->measured_hz).text);
+    table_cell(table, "%s", show_signed(off_pct, 2).text);
+    table_cell(table, "%s", show(line->level_db, 1).text);
+    table_cell(table, "%s", show(line->above_noise_db, 1).text);
+    table_cell(table, "%s", blade_verdict_key(line->verdict));
+}
+
+static void add_line_columns(const struct view *view, struct table *table)
+{
     char level[SHOW_MAX];
     snprintf(level, sizeof level, "Level, %s", show_level_unit(view->results));
-    table_column(table, "Run", true);
-    table_column(table, "Harmonic", false);
     table_column(table, "Expected, Hz", false);
-    table_column(table, "Tolerance ±, Hz", false);
+    table_column(table, "Tolerance \xc2\xb1, Hz", false);
     table_column(table, "Measured, Hz", false);
     table_column(table, "Off, %", false);
     table_column(table, level, false);
     table_column(table, "Above noise, dB", false);
     table_column(table, "Verdict", true);
-    for (size_t i = 0; i < view->results->run_count; i++)
-        add_blade_rows(view, table, &view->results->runs[i]);
+}
+
+/* "2, 3 agree; 4 absent": the multiples of the blade-passage frequency in short. */
+static void add_multiples_cell(struct table *table, const struct rotor_figures *rotor)
+{
+    static const enum blade_verdict verdicts[] = { BLADE_AGREES, BLADE_SHIFTED, BLADE_ABSENT };
+    static const char *const words[] = { "agree", "shifted", "absent" };
+    struct text out = { 0 };
+    for (size_t k = 0; k < 3; k++) {
+        size_t told = 0;
+        for (size_t i = 1; i < rotor->blade_passage_count; i++)
+            if (rotor->blade_passages[i].verdict == verdicts[k])
+                text_addf(&out, "%s%d",
+                          told++ > 0       ? ", "
+                          : out.length > 0 ? "; "
+                                           : "",
+                          rotor->blade_passages[i].harmonic);
+        if (told > 0)
+            text_addf(&out, " %s", words[k]);
+    }
+    table_cell(table, "%s", out.data ? out.data : "\xe2\x80\x93");
+    text_clear(&out);
+}
+
+static void add_first_lines(const struct view *view, struct document *document)
+{
+    struct table *table = table_new("Blade-passage frequency of every run, expected and measured");
+    table_column(table, "Run", true);
+    add_line_columns(view, table);
+    table_column(table, "Multiples", true);
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        if (run->rotor.blade_passage_count == 0)
+            continue;
+        table_row(table, i > 0 && view_variant_of(view, view->results->runs[i - 1].variant) !=
+                                      view_variant_of(view, run->variant));
+        add_run_cell(view, table, run, true);
+        add_line_cells(table, &run->rotor.blade_passages[0]);
+        add_multiples_cell(table, &run->rotor);
+    }
     bool is_empty = !table || table->row_count == 0;
     document_table(document, table);
     if (is_empty)
         document_add(document, BLOCK_TEXT, "No blade lines: neither the log nor the sound gives a rotor speed.");
+}
+
+/* Every multiple, of the runs in the pictures. */
+static void add_all_lines(const struct view *view, struct document *document)
+{
+    struct table *table =
+        table_new("All blade lines of the runs in the pictures; tables/blade-passage.csv has those of "
+                  "every run");
+    table_column(table, "Run", true);
+    table_column(table, "Multiple", false);
+    add_line_columns(view, table);
+    for (size_t p = 0; p < view->value_count; p++)
+        for (size_t v = 0; v < view_variant_count(view); v++) {
+            const struct run_result *run = view_run(view, v, view->values[p]);
+            if (!run || (p > 0 && view_run(view, v, view->values[p - 1]) == run))
+                continue;
+            for (size_t i = 0; i < run->rotor.blade_passage_count; i++) {
+                table_row(table, i == 0);
+                add_run_cell(view, table, run, i == 0);
+                table_cell(table, "%d", run->rotor.blade_passages[i].harmonic);
+                add_line_cells(table, &run->rotor.blade_passages[i]);
+            }
+        }
+    document_table(document, table);
 }
 
 void section_spectra(const struct view *view, struct document *document)
@@ -141,5 +199,6 @@ void section_spectra(const struct view *view, struct document *document)
         "Expected: blades times the logged speed, with the log's tolerance. Agrees: found inside the tolerance. "
         "Shifted: found outside it, so the log's speed is doubtful. Absent: nothing stands out of the noise "
         "there.");
-    add_blade_table(view, document);
+    add_first_lines(view, document);
+    add_all_lines(view, document);
 }

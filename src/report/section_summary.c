@@ -55,8 +55,8 @@ struct chart *curve_chart(const struct view *view, const char *quantity)
     size_t curve_count = 0;
     bool is_level = strcmp(quantity, "LAeq_db") == 0;
     if (is_level && is_given(view->results->campaign->reference_distance_m))
-        snprintf(label, sizeof label, "LAeq at %s m, %s", show(view->results->campaign->reference_distance_m, 1).text,
-                 show_level_unit(view->results));
+        snprintf(label, sizeof label, "LAeq at %s m, %s",
+                 show_plain(view->results->campaign->reference_distance_m, 2).text, show_level_unit(view->results));
     else
         snprintf(label, sizeof label, "%s", show_quantity_header(view->results, quantity).text);
     chart_axes(chart, SCALE_LINEAR, show_operating_axis(view->at).text, label);
@@ -116,4 +116,14 @@ void section_summary(const struct view *view, struct document *document)
                    "runs, bands their 95 % intervals.");
     if (view->is_compared)
         add_table(view, document);
+    size_t unusable_count = 0, doubtful_count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        unusable_count += run_result_verdict(&view->results->runs[i]) == SEVERITY_UNUSABLE;
+        doubtful_count += run_result_verdict(&view->results->runs[i]) == SEVERITY_DOUBTFUL;
+    }
+    document_add(
+        document, BLOCK_QUIET,
+        "Of %zu runs %zu are unusable and left out, %zu doubtful, used and marked: see Findings. A level measured "
+        "here is no legal or certification measurement: see Cautions.",
+        view->results->run_count, unusable_count, doubtful_count);
 }

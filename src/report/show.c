@@ -64,19 +64,22 @@ static int operating_decimals(enum operating_quantity at)
     return 0;
 }
 
+struct shown show_plain(double value, int decimals)
+{
+    struct shown out = show(value, decimals);
+    size_t length = strlen(out.text);
+    if (!strchr(out.text, '.'))
+        return out;
+    while (out.text[length - 1] == '0')
+        length--;
+    out.text[out.text[length - 1] == '.' ? length - 1 : length] = '\0';
+    return out;
+}
+
 struct shown show_operating(enum operating_quantity at, double value)
 {
-    struct shown out;
-    char number[48];
-    num_format(number, sizeof number, value, operating_decimals(at));
-    size_t length = strlen(number);
-    while (strchr(number, '.') && (number[length - 1] == '0' || number[length - 1] == '.')) {
-        bool is_point = number[length - 1] == '.';
-        number[--length] = '\0';
-        if (is_point)
-            break;
-    }
-    snprintf(out.text, sizeof out.text, "%s %s", number, operating_unit(at));
+    struct shown out, number = show_plain(value, operating_decimals(at));
+    snprintf(out.text, sizeof out.text, "%.80s %s", number.text, operating_unit(at));
     return out;
 }
 

@@ -16,6 +16,7 @@ struct shown {
 };
 
 struct shown show(double value, int decimals);
+struct shown show_plain(double value, int decimals); /* without zeros at the end */
 struct shown show_signed(double value, int decimals);
 struct shown show_interval(double low, double high, int decimals);     /* "−4.9 to −3.3", "at most −3.3" */
 struct shown show_operating(enum operating_quantity at, double value); /* "3.5 N" */

@@ -58,7 +58,7 @@ static void compare_bands(struct comparisons *out, double at, size_t variant, co
         item->band_hz = bands->items[i].nominal_hz;
         item->survives_many_bands = fabs(item->difference_db) > 2.8;
         if (i < 2)
-            item->ci95_low_db = -INFINITY;
+            item->variant_ci95_low = item->ci95_low_db = -INFINITY;
     }
 }
 

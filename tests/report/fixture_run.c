@@ -22,12 +22,17 @@ static double blade_hz(size_t variant, double thrust_n)
     return rpm_to_hz(law->rpm * sqrt(thrust_n / 3)) * law->blades;
 }
 
-/* A hump of broadband noise and the blade tone in its band. */
-double fixture_band_db(size_t variant, double thrust_n, double hz)
+static double hump_db(size_t variant, double thrust_n, double hz)
 {
     double middle = 900 * sqrt(thrust_n / 3) * (variant == 2 ? 0.7 : variant == 1 ? 1.3 : 1.0);
     double octaves = log2(hz / middle);
-    double level = fixture_level_db(variant, thrust_n) - 8 - 2.6 * octaves * octaves;
+    return fixture_level_db(variant, thrust_n) - 8 - 2.6 * octaves * octaves;
+}
+
+/* A hump of broadband noise and the blade tone in its band. */
+double fixture_band_db(size_t variant, double thrust_n, double hz)
+{
+    double level = hump_db(variant, thrust_n, hz);
     double distance = fabs(log2(hz / blade_hz(variant, thrust_n)));
     if (distance < 1.0 / 6)
         level = pa2_to_db(db_to_pa2(level) + db_to_pa2(fixture_level_db(variant, thrust_n) + 2));
@@ -122,7 +127,7 @@ static void make_trace(struct run_result *run, size_t variant, double thrust_n, 
     trace->level_db = memory_new(trace->count, sizeof *trace->level_db);
     for (size_t i = 0; i < trace->count; i++) {
         double hz = trace_hz(trace, i);
-        double level = fixture_band_db(variant, thrust_n, hz * 1.3) - power_ratio_to_db(0.23 * hz) + 6;
+        double level = hump_db(variant, thrust_n, hz) - power_ratio_to_db(0.23 * hz) + 6;
         level += 2.2 * fixture_scatter(seed * 1000 + (unsigned)i);
         for (size_t t = 0; t < run->rotor.tone_count; t++)
             if (fabs(log2(hz / run->rotor.tones[t].hz)) < 0.6 / TRACE_PER_OCTAVE)

@@ -5,10 +5,13 @@
 #include "base/memory.h"
 #include "compare/collect.h"
 #include "compare/curves.h"
-#include "compare/operating.h"
+#include "compare/doubts.h"
+#include "compare/equal_levels.h"
 #include "compare/pairs.h"
+#include "compare/ranking.h"
+#include "compare/slopes.h"
 
-#include <math.h>
+#include <assert.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
@@ -66,74 +69,87 @@ static size_t band_quantities(const struct grid_source *source, struct quantity 
     return count;
 }
 
-#define QUANTITIES_MAX 64
+#define QUANTITIES_MAX 72
+#define OTHER_QUANTITIES 10
 
-/* LAeq alone, or everything that there is. */
-static size_t quantities_of(const struct grid_source *source, bool all, bool hearing_too,
+/* The A-level; with it, on demand, the bands and blade tones; and all the rest. */
+static size_t quantities_of(const struct grid_source *source, bool bands_too, bool all,
                             struct quantity quantities[QUANTITIES_MAX])
 {
-    static const enum quantity_kind hearing[] = { QUANTITY_LOUDNESS_N5, QUANTITY_SHARPNESS, QUANTITY_ROUGHNESS,
-                                                  QUANTITY_FLUCTUATION, QUANTITY_ANNOYANCE, QUANTITY_AUDIBILITY };
+    static const enum quantity_kind others[] = {
+        QUANTITY_LOUDNESS_N5, QUANTITY_SHARPNESS,         QUANTITY_ROUGHNESS,
+        QUANTITY_FLUCTUATION, QUANTITY_ANNOYANCE,         QUANTITY_AUDIBILITY,
+        QUANTITY_BLADE_SHARE, QUANTITY_OTHER_TONES_SHARE, QUANTITY_BROADBAND_SHARE,
+    };
+    static_assert(sizeof others / sizeof others[0] < OTHER_QUANTITIES, "room for the blade tone too");
     size_t count = 0;
     quantities[count++] = (struct quantity){ QUANTITY_LAEQ, 0, ABSENT };
-    if (!all)
+    if (!bands_too)
         return count;
-    count = band_quantities(source, quantities, count, QUANTITIES_MAX - 8);
+    count = band_quantities(source, quantities, count, QUANTITIES_MAX - OTHER_QUANTITIES);
     quantities[count++] = (struct quantity){ QUANTITY_BLADE_TONE, 0, ABSENT };
-    for (size_t i = 0; hearing_too && i < sizeof hearing / sizeof hearing[0]; i++)
-        quantities[count++] = (struct quantity){ hearing[i], 0, ABSENT };
+    for (size_t i = 0; all && i < sizeof others / sizeof others[0]; i++)
+        quantities[count++] = (struct quantity){ others[i], 0, ABSENT };
     return count;
 }
 
-static void clear_grids(struct grid *grids, size_t count)
+/* A curve of how well the power is used, where it is logged; no comparison of its own. */
+static bool add_economy_curve(const struct compare_job *job, enum operating_quantity at, enum quantity_kind kind)
 {
-    for (size_t i = 0; i < count; i++)
-        grid_clear(&grids[i]);
-    free(grids);
+    struct quantity quantity = { kind, 0, ABSENT };
+    struct grid grid;
+    if (!grid_build(&job->source, at, &quantity, &grid, job->err))
+        return false;
+    bool fine = curves_add(job, &grid);
+    grid_clear(&grid);
+    return fine;
 }
 
-/* One axis: `is_primary` compares every quantity, the others the A-level; the logged speed also at coinciding points.
- */
+/* What is told of the main axis beside the comparisons. */
+static bool tell_primary(const struct compare_job *job, const struct axis *axis, const struct grid *grid)
+{
+    return equal_levels_add(job, grid) && ranking_tell(job, axis, grid);
+}
+
+static bool compare_grids(const struct compare_job *job, struct axis_grids *grids, struct grid *without_doubtful)
+{
+    const struct axis *axis = grids->axis;
+    if (grids->is_primary && doubts_any_doubtful(&job->source)) {
+        struct grid_source rest = job->source;
+        rest.without_doubtful = true;
+        if (!grid_build(&rest, axis->at, &grids->items[0].quantity, without_doubtful, job->err))
+            return false;
+        grids->without_doubtful = without_doubtful;
+    }
+    return pairs_compare(job, grids) && curves_add(job, &grids->items[0]) &&
+           (!grids->is_primary || tell_primary(job, axis, &grids->items[0])) &&
+           (axis->at != OPERATING_THRUST_N || (add_economy_curve(job, axis->at, QUANTITY_POWER_LOADING) &&
+                                               add_economy_curve(job, axis->at, QUANTITY_FIGURE_OF_MERIT)));
+}
+
+/* One axis: the main one and those asked for compare every quantity, the others the A-level; the logged speed also the
+ * bands, and at coinciding points too. */
 static bool compare_axis(const struct compare_job *job, const struct axis *axis, bool is_primary)
 {
     struct quantity quantities[QUANTITIES_MAX];
     bool is_speed = axis->at == OPERATING_RPM, everything = is_primary || axis->is_asked;
     size_t count = quantities_of(&job->source, everything || is_speed, everything, quantities);
-    struct grid *grids = memory_new(count, sizeof *grids);
-    if (!grids)
+    struct axis_grids grids = { .axis = axis, .is_primary = is_primary, .with_same_points = is_speed };
+    struct grid without_doubtful = { 0 };
+    grids.items = memory_new(count, sizeof *grids.items);
+    if (!grids.items)
         return err_memory(job->err);
-    size_t built = 0;
     bool fine = true;
-    while (built < count && fine)
-        if ((fine = grid_build(&job->source, axis->at, &quantities[built], &grids[built], job->err)))
-            built++;
-    fine = fine && pairs_compare(job, axis, grids, count, is_speed) && curves_add(job, &grids[0]);
-    clear_grids(grids, built);
-    return fine;
-}
-
-static bool list_left_out(const struct compare_job *job)
-{
-    for (size_t i = 0; i < job->source.run_count; i++) {
-        const struct run_result *run = &job->source.runs[i];
-        if (!run_is_usable(run)) {
-            const char *code = "unreadable";
-            for (size_t k = 0; k < run->findings.count; k++)
-                if (run->findings.items[k].severity == SEVERITY_UNUSABLE)
-                    code = run->findings.items[k].code;
-            if (!collect_remark(job->out, job->err, "left out as unusable: %.120s (row %d, %.60s): %s",
-                                run->file ? run->file : "a run", run->row, run->variant ? run->variant : "", code))
-                return false;
-        } else if (operating_log_was_wrong(run) &&
-                   !collect_remark(job->out, job->err,
-                                   "%.120s (row %d): the log's %.4g rev/min is contradicted by the sound; compared at "
-                                   "the measured %.5g rev/min",
-                                   run->file ? run->file : "a run", run->row, run->rpm_given,
-                                   run->rotor.rpm_measured)) {
-            return false;
-        }
+    while (grids.count < count && fine) {
+        fine = grid_build(&job->source, axis->at, &quantities[grids.count], &grids.items[grids.count], job->err);
+        grids.count += fine;
     }
-    return true;
+    fine = fine && compare_grids(job, &grids, &without_doubtful);
+    for (size_t i = 0; i < grids.count; i++)
+        grid_clear(&grids.items[i]);
+    free(grids.items);
+    grid_clear(&without_doubtful);
+    return fine;
 }
 
 static bool compare_all(const struct compare_job *job)
@@ -142,7 +158,7 @@ static bool compare_all(const struct compare_job *job)
     for (int at = 0; at < OPERATING_QUANTITY_COUNT; at++)
         axis_find(&job->source, (enum operating_quantity)at, &axes[at]);
     enum operating_quantity primary;
-    if (!list_left_out(job))
+    if (!doubts_tell_runs(job))
         return false;
     if (!axis_primary(axes, &primary))
         return collect_remark(
@@ -155,7 +171,7 @@ static bool compare_all(const struct compare_job *job)
         if (axis->at != primary && (axis->is_everywhere || axis->is_asked) && !compare_axis(job, axis, false))
             return false;
     }
-    return true;
+    return slopes_tell(job->out, job->err);
 }
 
 bool compare_runs(const struct compare_request *request, const struct run_result *runs, size_t run_count,

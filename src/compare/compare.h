@@ -89,8 +89,8 @@ struct contribution {
     enum operating_quantity at;
     double value;
     char variant[64];
-    char microphone[64];
-    char part[48]; /* "1000 Hz", "blade tones", "other tones", "broadband" */
+    char microphone[132]; /* as in the comparison */
+    char part[48];        /* "1000 Hz", "outside the bands"; "blade tones", "other tones", "broadband" */
     double band_hz;
     double share_db; /* part of the difference carried, dB */
 };

@@ -16,22 +16,18 @@ static double own_unit(const struct grid *grid, double y)
     return quantity_is_logarithmic(grid->quantity.kind) ? exp(y) : y;
 }
 
-static const struct law *law_of(const struct cell *cell)
-{
-    return cell->clean.is_fitted ? &cell->clean : cell->all.is_fitted ? &cell->all : NULL;
-}
-
 static void fill_band(const struct grid *grid, const struct cell *cell, const struct law *law, struct curve *curve)
 {
-    struct uncertainty scatter = grid_scatter(grid, cell);
-    double factor = student_factor_two_sided(scatter.degrees_of_freedom, 0.95);
     for (size_t i = 0; i < curve->fit_count; i++) {
         double x =
             law->straight.low + (law->straight.high - law->straight.low) * (double)i / (double)(curve->fit_count - 1);
-        double y = fit_value(law_chosen(law), x),
-               reach = factor * scatter.standard * sqrt(fit_leverage(law_chosen(law), x));
-        curve->fit[i] = (struct fit_point){ db_to_power_ratio(10 * x), own_unit(grid, y), own_unit(grid, y - reach),
-                                            own_unit(grid, y + reach) };
+        struct estimate estimate = { .y = fit_value(law_chosen(law), x),
+                                     .leverage = fit_leverage(law_chosen(law), x),
+                                     .curvature = fit_value(&law->curved, x) - fit_value(law_chosen(law), x) };
+        struct uncertainty sum = estimate_uncertainty(grid, cell, &estimate);
+        double reach = student_factor_two_sided(sum.degrees_of_freedom, 0.95) * sum.standard;
+        curve->fit[i] = (struct fit_point){ db_to_power_ratio(10 * x), own_unit(grid, estimate.y),
+                                            own_unit(grid, estimate.y - reach), own_unit(grid, estimate.y + reach) };
     }
 }
 
@@ -56,7 +52,7 @@ static void fill_slope(const struct grid *grid, const struct law *law, struct cu
 static bool add_curve(const struct compare_job *job, const struct grid *grid, const struct cell *cell)
 {
     const struct campaign *campaign = job->source.campaign;
-    const struct law *law = law_of(cell);
+    const struct law *law = cell_law(cell);
     struct curve *curve = collect_curve(job->out);
     if (!curve)
         return err_memory(job->err);

@@ -4,7 +4,7 @@
 
 /* The curves to draw: runs, fitted law with its band, and the slope. */
 
-#include "compare/pairs.h"
+#include "compare/pairing.h"
 
 #include <stdbool.h>
 

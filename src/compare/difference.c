@@ -14,14 +14,14 @@ static double own_unit(enum quantity_kind kind, double y)
     return quantity_is_logarithmic(kind) ? exp(y) : y;
 }
 
-/* The interval of one fitted value from the scatter alone; a bound has no lower end. */
+/* The interval of one fitted value, without what both have in common; a bound has no lower end. */
 static void own_interval(const struct grid *grid, const struct cell *cell, const struct estimate *estimate, double *low,
                          double *high)
 {
-    struct uncertainty scatter = grid_scatter(grid, cell);
-    double standard = scatter.standard * sqrt(estimate->leverage);
-    double factor = estimate->is_upper_bound ? student_factor_one_sided(scatter.degrees_of_freedom, CONFIDENCE)
-                                             : student_factor_two_sided(scatter.degrees_of_freedom, CONFIDENCE);
+    struct uncertainty sum = estimate_uncertainty(grid, cell, estimate);
+    double standard = sum.standard;
+    double factor = estimate->is_upper_bound ? student_factor_one_sided(sum.degrees_of_freedom, CONFIDENCE)
+                                             : student_factor_two_sided(sum.degrees_of_freedom, CONFIDENCE);
     enum quantity_kind kind = grid->quantity.kind;
     *high = own_unit(kind, estimate->y + factor * standard);
     *low = estimate->is_upper_bound ? own_unit(kind, -INFINITY) : own_unit(kind, estimate->y - factor * standard);

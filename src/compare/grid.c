@@ -42,7 +42,8 @@ static bool cell_fill(const struct grid_source *source, const struct grid *grid,
             .run = i,
         };
         if (!(sample.value > 0) || !isfinite(sample.value) || (source->without_doubtful && sample.is_doubtful) ||
-            !quantity_read(run, &grid->quantity, &sample))
+            !quantity_read(run, &source->campaign->variants[cell->variant], &source->campaign->air, &grid->quantity,
+                           &sample))
             continue;
         cell->samples[cell->count++] = sample;
         cell->clean_count += !sample.is_upper_bound;

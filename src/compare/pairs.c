@@ -4,12 +4,14 @@
 #include "base/absent.h"
 #include "base/memory.h"
 #include "compare/collect.h"
+#include "compare/contributions.h"
+#include "compare/doubts.h"
 #include "compare/holm.h"
 #include "compare/operating.h"
 #include "compare/same_points.h"
+#include "compare/scatter.h"
 
 #include <math.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -17,73 +19,6 @@
 
 /* Chance that one of the band differences called real is not (Holm). */
 #define FAMILY_LEVEL 0.05
-
-static const struct difference not_given = {
-    .variant_value = ABSENT,
-    .reference_value = ABSENT,
-    .variant_low = ABSENT,
-    .variant_high = ABSENT,
-    .reference_low = ABSENT,
-    .reference_high = ABSENT,
-    .value = ABSENT,
-    .low = ABSENT,
-    .high = ABSENT,
-    .probability = ABSENT,
-};
-
-static bool is_fitted(const struct cell *cell)
-{
-    return cell->clean.is_fitted || cell->all.is_fitted;
-}
-
-static const struct cell *largest_cell(const struct grid *grid, size_t variant)
-{
-    const struct cell *best = NULL;
-    for (size_t i = 0; i < grid->cell_count; i++)
-        if (grid->cells[i].variant == variant && grid->cells[i].count > (best ? best->count : 0))
-            best = &grid->cells[i];
-    return best;
-}
-
-size_t pairs_find(const struct campaign *campaign, const struct grid *grid, size_t variant, size_t reference,
-                  struct pairing *out, size_t room)
-{
-    size_t count = 0;
-    for (size_t microphone = 0; microphone < campaign->microphone_count && count < room; microphone++)
-        if (grid_cell(grid, variant, microphone) && grid_cell(grid, reference, microphone))
-            out[count++] = (struct pairing){ variant, reference, microphone, microphone };
-    if (count > 0 || room == 0)
-        return count;
-    const struct cell *ours = largest_cell(grid, variant), *theirs = largest_cell(grid, reference);
-    if (!ours || !theirs)
-        return 0;
-    out[0] = (struct pairing){ variant, reference, ours->microphone, theirs->microphone };
-    return 1;
-}
-
-void pair_difference(const struct compare_job *job, const struct grid *grid, const struct pairing *pairing,
-                     double value, struct difference *out)
-{
-    *out = not_given;
-    const struct cell *cells[2] = { grid_cell(grid, pairing->variant, pairing->variant_microphone),
-                                    grid_cell(grid, pairing->reference, pairing->reference_microphone) };
-    struct estimate estimates[2];
-    for (int i = 0; i < 2; i++) {
-        size_t variant = i == 0 ? pairing->variant : pairing->reference;
-        const char *name = job->source.campaign->variants[variant].name;
-        if (!cells[i]) {
-            snprintf(out->reason, sizeof out->reason, "%.60s has no value there", name);
-            return;
-        }
-        grid_estimate(grid, cells[i], value, &estimates[i]);
-        if (!estimates[i].is_given) {
-            snprintf(out->reason, sizeof out->reason, "%.60s: %.130s", name, estimates[i].reason);
-            return;
-        }
-    }
-    difference_compute(job->source.campaign, job->source.runs, grid, cells[0], cells[1], &estimates[0], &estimates[1],
-                       0, out);
-}
 
 static enum compare_verdict verdict_of(const struct difference *difference)
 {
@@ -94,21 +29,10 @@ static enum compare_verdict verdict_of(const struct difference *difference)
     return difference->low > 0 ? COMPARE_LOUDER : COMPARE_UNCLEAR;
 }
 
-static void name_microphones(const struct campaign *campaign, const struct pairing *pairing, char *field, size_t size)
-{
-    const char *ours = campaign->microphones[pairing->variant_microphone].name;
-    const char *theirs = campaign->microphones[pairing->reference_microphone].name;
-    if (pairing->variant_microphone == pairing->reference_microphone)
-        snprintf(field, size, "%s", ours);
-    else
-        snprintf(field, size, "%.64s / %.64s", ours, theirs);
-}
-
 static double repeat_spread(const struct grid *grid, const struct pairing *pairing)
 {
     double squares = 0, degrees = 0;
-    const struct cell *cells[2] = { grid_cell(grid, pairing->variant, pairing->variant_microphone),
-                                    grid_cell(grid, pairing->reference, pairing->reference_microphone) };
+    const struct cell *cells[2] = { pairing_variant_cell(grid, pairing), pairing_reference_cell(grid, pairing) };
     for (int i = 0; i < 2; i++) {
         squares += cells[i] ? cells[i]->repeat_squares : 0;
         degrees += cells[i] ? cells[i]->repeat_degrees : 0;
@@ -149,7 +73,7 @@ static bool add(const struct compare_job *job, const struct grid *grid, const st
     item->band_hz = grid->quantity.band_nominal_hz;
     collect_name(item->variant, sizeof item->variant, campaign->variants[pairing->variant].name);
     collect_name(item->reference, sizeof item->reference, campaign->variants[pairing->reference].name);
-    name_microphones(campaign, pairing, item->microphone, sizeof item->microphone);
+    pairing_microphones(campaign, pairing, item->microphone, sizeof item->microphone);
     collect_name(item->basis, sizeof item->basis, basis);
     collect_name(item->reason, sizeof item->reason, difference->reason);
     item->verdict = verdict_of(difference);
@@ -165,8 +89,7 @@ static bool add(const struct compare_job *job, const struct grid *grid, const st
     item->ci95_high_db = difference->high;
     item->variant_run_count = difference->variant_run_count;
     item->reference_run_count = difference->reference_run_count;
-    struct comparison kept = *item;
-    return grid->quantity.kind != QUANTITY_LAEQ || !difference->is_given || add_budget(job, &kept, difference);
+    return grid->quantity.kind != QUANTITY_LAEQ || !difference->is_given || add_budget(job, item, difference);
 }
 
 /* Which of the comparisons added since `first` stand as a family of bands; the others' probabilities are absent. */
@@ -183,105 +106,84 @@ static bool mark_many_bands(const struct compare_job *job, size_t first, const d
     return true;
 }
 
-/* The difference of the coinciding points nearest to `value`. */
-static bool same_point_difference(const struct compare_job *job, const struct grid *grid, const struct pairing *pairing,
-                                  double value, struct difference *out)
-{
-    *out = not_given;
-    const struct cell *ours = grid_cell(grid, pairing->variant, pairing->variant_microphone);
-    const struct cell *theirs = grid_cell(grid, pairing->reference, pairing->reference_microphone);
-    struct same_point *points;
-    size_t count, best = SIZE_MAX;
-    double least = log(SAME_POINT_RATIO) * (1 + 1e-9);
-    if (!ours || !theirs)
-        return true;
-    if (!same_points_find(ours, theirs, &points, &count, job->err))
-        return false;
-    for (size_t i = 0; i < count; i++)
-        if (fabs(log(points[i].value / value)) <= least) {
-            least = fabs(log(points[i].value / value));
-            best = i;
-        }
-    if (best != SIZE_MAX)
-        difference_compute(job->source.campaign, job->source.runs, grid, ours, theirs, &points[best].variant,
-                           &points[best].reference, same_point_mismatch_db(grid->at, points[best].lg_ratio), out);
-    else
-        snprintf(out->reason, sizeof out->reason,
-                 "fewer than three operating points of one of them, and none of both within 2 %% of %.4g %s", value,
-                 operating_unit(grid->at));
-    free(points);
-    return true;
-}
-
-/* All quantities at one value. A quantity that one of the two lacks altogether is left out; the first is always told.
+/* All quantities at one place. A quantity that one of the two lacks altogether is left out; the first is always told.
  */
-static bool compare_at_value(const struct compare_job *job, const struct grid *grids, size_t grid_count,
-                             const struct pairing *pairing, double value, bool at_same_points)
+static bool compare_quantities(const struct compare_job *job, const struct axis_grids *grids,
+                               const struct pairing *pairing, const struct place_of_comparison *place,
+                               double *probabilities)
 {
-    double *probabilities = memory_new(grid_count, sizeof *probabilities);
-    if (!probabilities)
-        return err_memory(job->err);
     size_t first = job->out->count;
-    bool fine = true;
-    for (size_t i = 0; i < grid_count && fine; i++) {
-        const struct grid *grid = &grids[i];
-        if (i > 0 && (!grid_cell(grid, pairing->variant, pairing->variant_microphone) ||
-                      !grid_cell(grid, pairing->reference, pairing->reference_microphone)))
+    for (size_t i = 0; i < grids->count; i++) {
+        const struct grid *grid = &grids->items[i];
+        bool both = pairing_variant_cell(grid, pairing) && pairing_reference_cell(grid, pairing);
+        if (quantity_is_share(grid->quantity.kind) || (i > 0 && !both))
             continue;
         struct difference difference;
-        if (at_same_points)
-            fine = same_point_difference(job, grid, pairing, value, &difference);
-        else
-            pair_difference(job, grid, pairing, value, &difference);
+        if (!pair_difference(job, grid, pairing, place, &difference))
+            return false;
         probabilities[job->out->count - first] =
             grid->quantity.kind == QUANTITY_THIRD_OCTAVE ? difference.probability : ABSENT;
-        const char *basis = at_same_points ? "same points" : difference.is_curved ? "curve fit" : "line fit";
-        fine = fine && add(job, grid, pairing, value, &difference, basis);
+        const char *basis = place->at_same_points ? "same points" : difference.is_curved ? "curve fit" : "line fit";
+        if (!add(job, grid, pairing, place->value, &difference, basis))
+            return false;
     }
-    fine = fine && mark_many_bands(job, first, probabilities);
+    return mark_many_bands(job, first, probabilities);
+}
+
+static bool compare_there(const struct compare_job *job, const struct axis_grids *grids, const struct pairing *pairing,
+                          double value, bool at_same_points)
+{
+    struct place_of_comparison place = { value, at_same_points };
+    double *probabilities = memory_new(grids->count, sizeof *probabilities);
+    if (!probabilities)
+        return err_memory(job->err);
+    bool fine = compare_quantities(job, grids, pairing, &place, probabilities);
     free(probabilities);
-    return fine;
+    if (!fine || !grids->is_primary)
+        return fine;
+    return contributions_add(job, grids, pairing, &place) &&
+           (!grids->without_doubtful ||
+            doubts_tell_without(job, &grids->items[0], grids->without_doubtful, pairing, &place));
 }
 
 static bool refuse(const struct compare_job *job, const struct grid *grid, const struct pairing *pairing,
                    const char *basis, const char *why)
 {
-    struct difference difference = not_given;
-    collect_name(difference.reason, sizeof difference.reason, why);
+    struct difference difference = difference_none(why);
     return add(job, grid, pairing, ABSENT, &difference, basis);
 }
 
 /* Points at which both were measured, all of them or those asked for; told as refused when there are none. */
-static bool compare_same_points(const struct compare_job *job, const struct axis *axis, const struct grid *grids,
-                                size_t grid_count, const struct pairing *pairing, bool only_asked)
+static bool compare_same_points(const struct compare_job *job, const struct axis_grids *grids,
+                                const struct pairing *pairing, bool only_asked)
 {
-    if (only_asked && axis->is_asked) {
-        for (size_t i = 0; i < axis->points.count; i++)
-            if (!compare_at_value(job, grids, grid_count, pairing, axis->points.values[i], true))
+    const struct grid *grid = &grids->items[0];
+    if (only_asked && grids->axis->is_asked) {
+        for (size_t i = 0; i < grids->axis->points.count; i++)
+            if (!compare_there(job, grids, pairing, grids->axis->points.values[i], true))
                 return false;
         return true;
     }
     struct same_point *points;
     size_t count;
-    if (!same_points_find(grid_cell(grids, pairing->variant, pairing->variant_microphone),
-                          grid_cell(grids, pairing->reference, pairing->reference_microphone), &points, &count,
+    if (!same_points_find(pairing_variant_cell(grid, pairing), pairing_reference_cell(grid, pairing), &points, &count,
                           job->err))
         return false;
     bool fine = true;
     for (size_t i = 0; i < count && fine; i++)
-        fine = compare_at_value(job, grids, grid_count, pairing, points[i].value, true);
+        fine = compare_there(job, grids, pairing, points[i].value, true);
     if (count == 0)
-        fine = refuse(job, grids, pairing, "same points", "no operating points of both within 2 %");
+        fine = refuse(job, grid, pairing, "same points", "no operating points of both within 2 %");
     free(points);
     return fine;
 }
 
-static bool compare_fits(const struct compare_job *job, const struct axis *axis, const struct grid *grids,
-                         size_t grid_count, const struct pairing *pairing)
+static bool compare_fits(const struct compare_job *job, const struct axis_grids *grids, const struct pairing *pairing)
 {
+    const struct axis *axis = grids->axis;
     struct points points = axis_pair_points(&job->source, axis, pairing->variant, pairing->reference);
     for (size_t i = 0; i < points.count; i++)
-        if (!compare_at_value(job, grids, grid_count, pairing, points.values[i], false))
+        if (!compare_there(job, grids, pairing, points.values[i], false))
             return false;
     if (points.count > 0)
         return true;
@@ -293,27 +195,29 @@ static bool compare_fits(const struct compare_job *job, const struct axis *axis,
                  high[0], operating_unit(axis->at), low[1], high[1], operating_unit(axis->at));
     else
         snprintf(why, sizeof why, "no %s of one of them", operating_name(axis->at));
-    return refuse(job, grids, pairing, "line fit", why);
+    return refuse(job, &grids->items[0], pairing, "line fit", why);
 }
 
-bool pairs_compare(const struct compare_job *job, const struct axis *axis, const struct grid *grids, size_t grid_count,
-                   bool same_points_too)
+static bool compare_pair(const struct compare_job *job, const struct axis_grids *grids, const struct pairing *pairing)
+{
+    const struct grid *grid = &grids->items[0];
+    bool fits = cell_law(pairing_variant_cell(grid, pairing)) && cell_law(pairing_reference_cell(grid, pairing));
+    if (fits && !compare_fits(job, grids, pairing))
+        return false;
+    return (fits && !grids->with_same_points) || compare_same_points(job, grids, pairing, !grids->with_same_points);
+}
+
+bool pairs_compare(const struct compare_job *job, const struct axis_grids *grids)
 {
     const struct campaign *campaign = job->source.campaign;
     for (size_t variant = 0; variant < campaign->variant_count; variant++) {
         if (variant == job->reference)
             continue;
         struct pairing pairings[PAIRINGS_MAX];
-        size_t count = pairs_find(campaign, grids, variant, job->reference, pairings, PAIRINGS_MAX);
-        for (size_t i = 0; i < count; i++) {
-            bool fits = is_fitted(grid_cell(grids, variant, pairings[i].variant_microphone)) &&
-                        is_fitted(grid_cell(grids, job->reference, pairings[i].reference_microphone));
-            if (fits && !compare_fits(job, axis, grids, grid_count, &pairings[i]))
+        size_t count = pairings_find(campaign, &grids->items[0], variant, job->reference, pairings, PAIRINGS_MAX);
+        for (size_t i = 0; i < count; i++)
+            if (!compare_pair(job, grids, &pairings[i]))
                 return false;
-            if ((!fits || same_points_too) &&
-                !compare_same_points(job, axis, grids, grid_count, &pairings[i], !same_points_too))
-                return false;
-        }
     }
     return true;
 }

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/units.h"
+#include "compare/momentum.h"
 
 #include <math.h>
 
@@ -29,6 +30,8 @@ const char *quantity_key(enum quantity_kind kind)
         return "audibility_db";
     case QUANTITY_POWER_LOADING:
         return "power_loading_n_w";
+    case QUANTITY_FIGURE_OF_MERIT:
+        return "figure_of_merit";
     case QUANTITY_BLADE_SHARE:
         return "blade_pct";
     case QUANTITY_OTHER_TONES_SHARE:
@@ -49,6 +52,11 @@ bool quantity_is_logarithmic(enum quantity_kind kind)
     return kind == QUANTITY_LOUDNESS_N5 || kind == QUANTITY_ANNOYANCE || kind == QUANTITY_POWER_LOADING;
 }
 
+bool quantity_is_share(enum quantity_kind kind)
+{
+    return kind == QUANTITY_BLADE_SHARE || kind == QUANTITY_OTHER_TONES_SHARE || kind == QUANTITY_BROADBAND_SHARE;
+}
+
 /* Loudness doubles for 10 phon (definition of the sone above 1 sone, ISO 532); annoyance follows N5 (Fastl and Zwicker,
  * Psychoacoustics, psychoacoustic annoyance: from memory). Audibility is a ratio of levels in one recording: no gain.
  */
@@ -64,6 +72,7 @@ double quantity_per_gain_db(enum quantity_kind kind)
         return log(2) / 10;
     case QUANTITY_AUDIBILITY:
     case QUANTITY_POWER_LOADING:
+    case QUANTITY_FIGURE_OF_MERIT:
     case QUANTITY_BLADE_SHARE:
     case QUANTITY_OTHER_TONES_SHARE:
     case QUANTITY_BROADBAND_SHARE:
@@ -122,7 +131,8 @@ static bool read_share(const struct run_result *run, enum quantity_kind kind, do
     return isfinite(*pct);
 }
 
-static bool read_figure(const struct run_result *run, const struct quantity *quantity, struct sample *sample)
+static bool read_figure(const struct run_result *run, const struct variant *variant, const struct air *air,
+                        const struct quantity *quantity, struct sample *sample)
 {
     const struct hearing_figures *hearing = &run->figures.hearing;
     switch (quantity->kind) {
@@ -159,6 +169,9 @@ static bool read_figure(const struct run_result *run, const struct quantity *qua
     case QUANTITY_POWER_LOADING:
         sample->y = run->thrust_n / run->power_w;
         return isfinite(sample->y);
+    case QUANTITY_FIGURE_OF_MERIT:
+        sample->y = figure_of_merit(run->thrust_n, run->power_w, variant_disc_area_m2(variant), air_density_kg_m3(air));
+        return isfinite(sample->y);
     case QUANTITY_BLADE_SHARE:
     case QUANTITY_OTHER_TONES_SHARE:
     case QUANTITY_BROADBAND_SHARE:
@@ -167,11 +180,12 @@ static bool read_figure(const struct run_result *run, const struct quantity *qua
     return false;
 }
 
-bool quantity_read(const struct run_result *run, const struct quantity *quantity, struct sample *sample)
+bool quantity_read(const struct run_result *run, const struct variant *variant, const struct air *air,
+                   const struct quantity *quantity, struct sample *sample)
 {
     sample->is_upper_bound = false;
     sample->background_per_db = 0;
-    if (!read_figure(run, quantity, sample))
+    if (!read_figure(run, variant, air, quantity, sample))
         return false;
     if (!quantity_is_logarithmic(quantity->kind))
         return true;

@@ -22,6 +22,7 @@ enum quantity_kind {
     QUANTITY_ANNOYANCE,
     QUANTITY_AUDIBILITY,
     QUANTITY_POWER_LOADING,
+    QUANTITY_FIGURE_OF_MERIT,
     QUANTITY_BLADE_SHARE, /* percent of the A-weighted energy; for contributions only */
     QUANTITY_OTHER_TONES_SHARE,
     QUANTITY_BROADBAND_SHARE,
@@ -36,12 +37,14 @@ struct quantity {
 const char *quantity_key(enum quantity_kind kind); /* "LAeq_db", "third_octave_db", ... */
 bool quantity_is_level(enum quantity_kind kind);   /* dB re the level unit: gain and distance act on it 1 to 1 */
 bool quantity_is_logarithmic(enum quantity_kind kind);
+bool quantity_is_share(enum quantity_kind kind); /* of the A-weighted energy */
 
 /* How much y (dB, or the logarithm) changes per dB of the microphone's gain; ABSENT where no rule is known. */
 double quantity_per_gain_db(enum quantity_kind kind);
 
 /* Reads y, the upper bound mark and the background's sensitivity into `sample`; false when this run has no value. */
-bool quantity_read(const struct run_result *run, const struct quantity *quantity, struct sample *sample) MUST_CHECK;
+bool quantity_read(const struct run_result *run, const struct variant *variant, const struct air *air,
+                   const struct quantity *quantity, struct sample *sample) MUST_CHECK;
 
 /* Power sum of the blade-passage lines found, at the reference distance; ABSENT when none was found. */
 double run_blade_tone_db(const struct run_result *run);

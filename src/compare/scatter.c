@@ -116,3 +116,13 @@ struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell
         return (struct uncertainty){ ABSENT, 0 };
     return (struct uncertainty){ sqrt(squares.sum / squares.degrees), squares.degrees };
 }
+
+struct uncertainty estimate_uncertainty(const struct grid *grid, const struct cell *cell,
+                                        const struct estimate *estimate)
+{
+    struct uncertainty parts[2] = { grid_scatter(grid, cell), { 0, INFINITY } };
+    parts[0].standard *= sqrt(estimate->leverage);
+    if (grid->scatter.knows_curvature)
+        parts[1] = uncertainty_rectangular(estimate->curvature);
+    return uncertainty_sum(parts, 2);
+}

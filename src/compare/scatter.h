@@ -13,6 +13,10 @@ void scatter_judge(struct grid *grid);
 /* Standard deviation of one run about the law of this cell, and its degrees of freedom (0: none can be had). */
 struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell);
 
+/* Of a fitted value: the scatter, and for a line what a parabola would say different (rectangular, GUM 4.3.7). */
+struct uncertainty estimate_uncertainty(const struct grid *grid, const struct cell *cell,
+                                        const struct estimate *estimate);
+
 /* The law that tells of a cell's scatter: without upper bounds where that can be fitted; NULL when there is none. */
 const struct law *cell_law(const struct cell *cell);
 

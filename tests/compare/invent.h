@@ -7,6 +7,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "base/units.h"
 #include "compare/compare.h"
 
 #include <stdio.h>
@@ -88,7 +89,7 @@ static inline void invent_bands(struct run_result *run, int first, const double 
     if (!run->figures.third_octave.items || !run->at_reference.bands)
         abort();
     for (size_t i = 0; i < count; i++) {
-        double exact_hz = 1000 * pow(10, 0.1 * (first + (int)i));
+        double exact_hz = 1000 * db_to_power_ratio(first + (int)i);
         run->figures.third_octave.items[i] = (struct band){
             .index = first + (int)i, .nominal_hz = exact_hz, .exact_hz = exact_hz, .level_db = levels_db[i]
         };

@@ -1,0 +1,91 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "compare/doubts.h"
+
+#include "base/absent.h"
+#include "compare/collect.h"
+#include "compare/operating.h"
+
+#include <math.h>
+#include <stdio.h>
+
+static const char *worst_code(const struct run_result *run)
+{
+    for (size_t i = 0; i < run->findings.count; i++)
+        if (run->findings.items[i].severity == SEVERITY_UNUSABLE)
+            return run->findings.items[i].code;
+    return "unreadable";
+}
+
+bool doubts_tell_runs(const struct compare_job *job)
+{
+    for (size_t i = 0; i < job->source.run_count; i++) {
+        const struct run_result *run = &job->source.runs[i];
+        const char *file = run->file ? run->file : "a run";
+        if (!run_is_usable(run)) {
+            if (!collect_remark(job->out, job->err, "left out as unusable: %.120s (row %d, %.60s): %s", file, run->row,
+                                run->variant ? run->variant : "", worst_code(run)))
+                return false;
+        } else if (operating_log_was_wrong(run)) {
+            if (!collect_remark(
+                    job->out, job->err,
+                    "%.120s (row %d): the sound contradicts the log's %.4g rev/min; by speed it is compared "
+                    "at the measured %.5g rev/min",
+                    file, run->row, run->rpm_given, run->rotor.rpm_measured))
+                return false;
+        }
+    }
+    return true;
+}
+
+bool doubts_any_doubtful(const struct grid_source *source)
+{
+    for (size_t i = 0; i < source->run_count; i++)
+        if (run_is_usable(&source->runs[i]) && run_is_doubtful(&source->runs[i]))
+            return true;
+    return false;
+}
+
+static int doubtful_count(const struct cell *cell)
+{
+    int count = 0;
+    for (size_t i = 0; i < cell->count; i++)
+        count += cell->samples[i].is_doubtful;
+    return count;
+}
+
+static void interval_text(const struct difference *difference, char *buffer, size_t size)
+{
+    if (is_given(difference->low))
+        snprintf(buffer, size, "%+.1f dB (%+.1f to %+.1f)", difference->value, difference->low, difference->high);
+    else
+        snprintf(buffer, size, "%+.1f dB", difference->value);
+}
+
+bool doubts_tell_without(const struct compare_job *job, const struct grid *with, const struct grid *without,
+                         const struct pairing *pairing, const struct place_of_comparison *place)
+{
+    const struct campaign *campaign = job->source.campaign;
+    const struct cell *ours = pairing_variant_cell(with, pairing), *theirs = pairing_reference_cell(with, pairing);
+    int doubtful = (ours ? doubtful_count(ours) : 0) + (theirs ? doubtful_count(theirs) : 0);
+    struct difference all, rest;
+    if (doubtful == 0)
+        return true;
+    if (!pair_difference(job, with, pairing, place, &all) || !pair_difference(job, without, pairing, place, &rest))
+        return false;
+    if (!all.is_given)
+        return true;
+    char before[80], after[80];
+    interval_text(&all, before, sizeof before);
+    interval_text(&rest, after, sizeof after);
+    const char *variant = campaign->variants[pairing->variant].name;
+    const char *reference = campaign->variants[pairing->reference].name;
+    if (rest.is_given)
+        return collect_remark(job->out, job->err, "%.40s against %.40s at %.4g %s: %s with %d doubtful %s, %s without",
+                              variant, reference, place->value, operating_unit(with->at), before, doubtful,
+                              doubtful == 1 ? "run" : "runs", after);
+    return collect_remark(
+        job->out, job->err,
+        "%.40s against %.40s at %.4g %s: %s leans on %d doubtful %s; without there is no answer (%.90s)", variant,
+        reference, place->value, operating_unit(with->at), before, doubtful, doubtful == 1 ? "run" : "runs",
+        rest.reason);
+}

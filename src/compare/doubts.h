@@ -1,0 +1,20 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_COMPARE_DOUBTS_H
+#define THRUM_COMPARE_DOUBTS_H
+
+/* Remarks about runs: which were left out, whose log the sound contradicts, and what the answer is without the doubtful
+ * ones. */
+
+#include "compare/pairing.h"
+
+#include <stdbool.h>
+
+bool doubts_tell_runs(const struct compare_job *job) MUST_CHECK;
+
+bool doubts_any_doubtful(const struct grid_source *source);
+
+/* One remark about the A-level there, when a doubtful run takes part in it: `without` is the same grid without them. */
+bool doubts_tell_without(const struct compare_job *job, const struct grid *with, const struct grid *without,
+                         const struct pairing *pairing, const struct place_of_comparison *place) MUST_CHECK;
+
+#endif

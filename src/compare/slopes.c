@@ -1,0 +1,41 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "compare/slopes.h"
+
+#include "base/absent.h"
+#include "compare/collect.h"
+
+#include <string.h>
+
+/* The rule is rough: this far off it is still nothing to look into, dB per decade. */
+#define RULE_MARGIN_DB 10.0
+
+static bool has_slope(const struct curve *curve, enum operating_quantity at)
+{
+    return curve->at == at && strcmp(curve->quantity, "LAeq_db") == 0 && is_given(curve->slope_db_per_decade);
+}
+
+static bool tell(struct comparisons *list, const struct curve *curve, const char *of, struct err *err)
+{
+    if (!is_given(curve->slope_ci95_low))
+        return true;
+    const char *warning = "";
+    if (curve->slope_ci95_low > SLOPE_RULE_HIGH_DB + RULE_MARGIN_DB)
+        warning = ": implausibly steep, check the log and the gain";
+    else if (curve->slope_ci95_high < SLOPE_RULE_LOW_DB - RULE_MARGIN_DB)
+        warning = ": implausibly flat, check the log, the background and other sources";
+    return collect_remark(
+        list, err, "the A-level of %.60s rises as %.0f lg %s (%.0f to %.0f); 50 to 60 lg is common practice%s",
+        curve->variant, curve->slope_db_per_decade, of, curve->slope_ci95_low, curve->slope_ci95_high, warning);
+}
+
+bool slopes_tell(struct comparisons *list, struct err *err)
+{
+    bool by_tip_speed = false;
+    for (size_t i = 0; i < list->curve_count; i++)
+        by_tip_speed = by_tip_speed || has_slope(&list->curves[i], OPERATING_TIP_SPEED_M_S);
+    enum operating_quantity at = by_tip_speed ? OPERATING_TIP_SPEED_M_S : OPERATING_RPM;
+    for (size_t i = 0; i < list->curve_count; i++)
+        if (has_slope(&list->curves[i], at) && !tell(list, &list->curves[i], by_tip_speed ? "tip speed" : "speed", err))
+            return false;
+    return true;
+}

@@ -114,9 +114,9 @@ static void read_microphone(struct campaign_reader *reader, struct microphone *m
     double rise_m = fabs(microphone->height_m - microphone->source_height_m);
     if (is_given(rise_m) && is_given(microphone->distance_m) && rise_m > microphone->distance_m * 1.02)
         err_list_at(reader->errors, ERR_RANGE, &node->key_where,
-                    "distance_m %.6g is less than the %.6g m between height_m and source_height_m; distance_m is the "
+                    "distance_m %s is less than the %s m between height_m and source_height_m; distance_m is the "
                     "straight line",
-                    microphone->distance_m, rise_m);
+                    excerpt_number(microphone->distance_m, 6).text, excerpt_number(rise_m, 6).text);
 }
 
 static void microphone_init(struct microphone *microphone)

@@ -177,11 +177,13 @@ static void set_operating_point(struct row *row, struct run *run)
     run->power_w = is_given(numbers[COLUMN_POWER_W]) ? numbers[COLUMN_POWER_W] : product_w;
     if (is_given(from_grams_n) && !agrees(run->thrust_n, from_grams_n, THRUST_AGREES))
         err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_THRUST_G],
-                    "thrust_g is %.6g, which is %.4g N, but thrust_n is %.6g; give one of them",
-                    numbers[COLUMN_THRUST_G], from_grams_n, run->thrust_n);
+                    "thrust_g is %s, which is %s N, but thrust_n is %s; give one of them",
+                    excerpt_number(numbers[COLUMN_THRUST_G], 6).text, excerpt_number(from_grams_n, 4).text,
+                    excerpt_number(run->thrust_n, 6).text);
     if (is_given(product_w) && !agrees(run->power_w, product_w, POWER_AGREES))
         err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_POWER_W],
-                    "power_w is %.6g but voltage_v times current_a is %.6g; give one of them", run->power_w, product_w);
+                    "power_w is %s but voltage_v times current_a is %s; give one of them",
+                    excerpt_number(run->power_w, 6).text, excerpt_number(product_w, 6).text);
     if (is_given(run->current_a) && !is_given(run->voltage_v) && !is_given(run->power_w))
         err_list_at(row->reader->errors, ERR_MISSING, &row->line.places[COLUMN_VOLTAGE_V],
                     "voltage_v is empty; current_a needs it");
@@ -200,8 +202,9 @@ static void set_speed(struct row *row, struct run *run)
     double expected_rpm = run->rpm * variant_drive_ratio(&campaign->variants[run->variant]);
     if (is_given(expected_rpm) && is_given(run->motor_rpm) && !agrees(expected_rpm, run->motor_rpm, RATIO_AGREES))
         err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_MOTOR_RPM],
-                    "motor_rpm is %.6g but the drive makes it about %.6g at rpm %.6g; check both and the drive",
-                    run->motor_rpm, expected_rpm, run->rpm);
+                    "motor_rpm is %s but the drive makes it about %s at rpm %s; check both and the drive",
+                    excerpt_number(run->motor_rpm, 6).text, excerpt_number(expected_rpm, 6).text,
+                    excerpt_number(run->rpm, 6).text);
 }
 
 static void set_signal(struct row *row, struct run *run)
@@ -222,7 +225,8 @@ static void set_signal(struct row *row, struct run *run)
                     "tach_channel is empty; tach_pulses_per_rev needs it");
     if (is_given(run->start_s) && is_given(run->end_s) && run->end_s <= run->start_s)
         err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_END_S],
-                    "end_s is %.9g; must be after start_s, %.9g", run->end_s, run->start_s);
+                    "end_s is %s; must be after start_s, %s", excerpt_number(run->end_s, 9).text,
+                    excerpt_number(run->start_s, 9).text);
 }
 
 static void read_row(struct row *row, struct run *run)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "campaign/text_check.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /* The bytes of the character at `at`, its code in *code; 0 when it is not UTF-8 (RFC 3629: no overlong forms, no
@@ -77,5 +78,15 @@ struct excerpt excerpt(const char *text)
         out.text[i] = (unsigned char)text[i] < 0x20 ? ' ' : text[i];
     if (is_cut)
         memcpy(out.text + length, "\xE2\x80\xA6", sizeof "\xE2\x80\xA6");
+    return out;
+}
+
+struct excerpt excerpt_number(double value, int digits)
+{
+    struct excerpt out;
+    snprintf(out.text, sizeof out.text, "%.*g", digits, value);
+    char *comma = strchr(out.text, ',');
+    if (comma)
+        *comma = '.';
     return out;
 }

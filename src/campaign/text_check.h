@@ -27,4 +27,7 @@ struct excerpt {
 
 struct excerpt excerpt(const char *text);
 
+/* A number as shown in a message: up to `digits` significant ones, with a point in every locale. */
+struct excerpt excerpt_number(double value, int digits);
+
 #endif

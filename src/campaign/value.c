@@ -13,15 +13,16 @@
 
 /* "a number from 0.01 to 1000 (m)" */
 struct allowed {
-    char text[96];
+    char text[192];
 };
 
 static struct allowed describe(const struct value_rule *rule)
 {
     struct allowed out;
-    snprintf(out.text, sizeof out.text, "%s from %.9g to %.9g%s%s%s",
-             rule->type == VALUE_COUNT ? "a whole number" : "a plain number", rule->least, rule->most,
-             rule->unit ? " (" : "", rule->unit ? rule->unit : "", rule->unit ? ")" : "");
+    snprintf(out.text, sizeof out.text, "%s from %s to %s%s%s%s",
+             rule->type == VALUE_COUNT ? "a whole number" : "a plain number", excerpt_number(rule->least, 9).text,
+             excerpt_number(rule->most, 9).text, rule->unit ? " (" : "", rule->unit ? rule->unit : "",
+             rule->unit ? ")" : "");
     return out;
 }
 

@@ -2,6 +2,7 @@
 #include "campaign/variant_keys.h"
 
 #include "base/units.h"
+#include "campaign/text_check.h"
 
 #include <math.h>
 #include <string.h>
@@ -129,13 +130,13 @@ static void check_bearing(struct check *check, const struct bearing *bearing)
     if (bearing->ball_mm >= bearing->pitch_mm) {
         err_list_at(
             check->errors, ERR_RANGE, check->where,
-            "bearings.%s: ball_mm %.6g is not smaller than pitch_mm %.6g; pitch_mm is the circle of the balls' centres",
-            bearing->name, bearing->ball_mm, bearing->pitch_mm);
+            "bearings.%s: ball_mm %s is not smaller than pitch_mm %s; pitch_mm is the circle of the balls' centres",
+            bearing->name, excerpt_number(bearing->ball_mm, 6).text, excerpt_number(bearing->pitch_mm, 6).text);
     } else if (bearing->balls * asin(bearing->ball_mm / bearing->pitch_mm) > PI) {
-        err_list_at(
-            check->errors, ERR_RANGE, check->where,
-            "bearings.%s: %d balls of %.6g mm do not fit on a circle of %.6g mm; check balls, ball_mm and pitch_mm",
-            bearing->name, bearing->balls, bearing->ball_mm, bearing->pitch_mm);
+        err_list_at(check->errors, ERR_RANGE, check->where,
+                    "bearings.%s: %d balls of %s mm do not fit on a circle of %s mm; check balls, ball_mm and pitch_mm",
+                    bearing->name, bearing->balls, excerpt_number(bearing->ball_mm, 6).text,
+                    excerpt_number(bearing->pitch_mm, 6).text);
     }
 }
 

@@ -6,6 +6,7 @@
 
 #include "base/absent.h"
 
+#include <locale.h>
 #include <unistd.h>
 
 static const char whole_yaml[] =
@@ -224,6 +225,7 @@ static void check_sharing(const char *folder)
 
 int main(void)
 {
+    setlocale(LC_ALL, ""); /* messages are the same in every one */
     char folder[64];
     struct campaign campaign = { 0 };
     struct err_list errors = { 0 };

@@ -7,9 +7,11 @@
 #include "base/absent.h"
 #include "campaign/run_columns.h"
 #include "campaign/template.h"
+#include "campaign/text_check.h"
 #include "campaign/variant_keys.h"
 #include "campaign/variant_yaml.h"
 
+#include <locale.h>
 #include <unistd.h>
 
 static void check_template(const char *folder)
@@ -201,13 +203,13 @@ static void check_options(void)
 /* A table row of the documentation below a heading that names the key, and its range where it has one. */
 static void check_row(const char *text, const char *heading, const char *key, const struct value_rule *rule)
 {
-    char name[80], range[80] = "";
+    char name[80], range[160] = "";
     snprintf(name, sizeof name, "\n| `%s` |", key);
     const char *section = text ? strstr(text, heading) : NULL;
     const char *row = section ? strstr(section, name) : NULL;
     if (rule->type == VALUE_COUNT || rule->type == VALUE_NUMBER)
-        snprintf(range, sizeof range, "%.9g to %.9g%s%s", rule->least, rule->most, rule->unit ? " " : "",
-                 rule->unit ? rule->unit : "");
+        snprintf(range, sizeof range, "%s to %s%s%s", excerpt_number(rule->least, 9).text,
+                 excerpt_number(rule->most, 9).text, rule->unit ? " " : "", rule->unit ? rule->unit : "");
     const char *found = row ? strstr(row, range) : NULL;
     const char *end = row ? strchr(row + 1, '\n') : NULL;
     tap_ok(found && end && found < end, "docs/campaign.md: %s, %s", key, *range ? range : "named");
@@ -230,6 +232,7 @@ static void check_docs(void)
 
 int main(void)
 {
+    setlocale(LC_ALL, ""); /* messages are the same in every one */
     char folder[64];
     folder_make(folder);
     check_template(folder);

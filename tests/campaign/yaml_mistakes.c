@@ -4,6 +4,8 @@
 #include "folder.h"
 #include "tap.h"
 
+#include <locale.h>
+
 #define HEAD "title: t\nruns: runs.csv\n"
 #define MICS "microphones:\n  main: {distance_m: 1}\n"
 #define VARS "variants:\n  a: {blades: 2}\n"
@@ -342,6 +344,7 @@ static const struct {
 
 int main(void)
 {
+    setlocale(LC_ALL, ""); /* messages are the same in every one */
     char folder[64];
     folder_make(folder);
     for (size_t i = 0; i < sizeof mistakes / sizeof *mistakes; i++) {

@@ -16,7 +16,8 @@
 #define STEPS_PER_CHANNEL (ZWICKER_PATTERN_COUNT / CHANNEL_COUNT)
 #define CHANNEL_BARK 0.5
 #define LEAST_SONE_BARK 0.05 /* N0: a swing below it is not heard */
-/* Makes the reference sound 1 vacil; held to it by tests/hearing/fluctuation.c. the published constant would be 1 / 250. */
+/* Makes the reference sound 1 vacil; held to it by tests/hearing/fluctuation.c. the published constant would be 1 /
+ * 250. */
 #define CALIBRATION (1 / 247.6)
 
 struct fluctuation {

@@ -15,6 +15,10 @@
 extern const struct meter_kind *const hearing_meters[];
 extern const size_t hearing_meter_count;
 
+/* Why figures of the meters are absent, in words for a finding; NULL when all can be given. Loudness and what is built
+ * on it needs an absolute gain and a rate that holds the 12.5 kHz band; fluctuation strength needs 2.3 s. */
+const char *hearing_absent_reason(bool is_absolute, double sample_rate_hz, double used_s);
+
 struct tonality {
     double audibility_db; /* of the decisive tone; ISO/PAS 20065, ISO 1996-2 */
     double audibility_uncertainty_db;

@@ -40,9 +40,15 @@ LANES_CLONES void core_decay_step(struct core_decay *decay, double *core)
         memcpy(&slow, decay->slow + i, sizeof slow);
         lanes_mask is_coupled = held > slow, is_falling = input<held, is_charging = input> slow;
         lanes discharged = decay->hold_hold * held + decay->hold_slow * slow;
+        lanes refilled = decay->slow_hold * held + decay->slow_slow * slow;
+        /* where the two meet within the step: straight until then, both with the long time from then on */
+        lanes before = held - slow, after = discharged - refilled, met = before / (before - after);
+        lanes meeting = (slow + met * (refilled - slow)) * (1 - (1 - met) * (1 - decay->long_decay));
+        lanes_mask is_meeting = is_coupled & (after < 0);
+        refilled = LANES_SELECT(is_meeting, meeting, refilled);
+        discharged = LANES_SELECT(is_meeting, meeting, discharged);
         discharged = LANES_SELECT(is_coupled, discharged, held * decay->long_decay);
         lanes fallen = LANES_SELECT(input > discharged, input, discharged);
-        lanes refilled = decay->slow_hold * held + decay->slow_slow * slow;
         lanes refilled_slow = LANES_SELECT(refilled < fallen, refilled, fallen);
         lanes slow_fallen = LANES_SELECT(is_coupled, refilled_slow, fallen);
         lanes slow_risen = LANES_SELECT(is_charging, input + (slow - input) * decay->charge, input);

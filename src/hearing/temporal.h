@@ -5,8 +5,9 @@
 /* What the ear does to loudness in time, for the method of ISO 532-1:2017, clause 6 (from memory): the decay after
  * masking of each core loudness, by a diode with two capacitors of which only the three time constants (5, 15, 75 ms)
  * are given; and the weighting of the total by duration, 0.47 of a low-pass of 3.5 ms and 0.53 of one of 70 ms.
- * The network takes steps of 0.5 ms, by the exact solution between them; the weighting takes steps of 1 ms, exact for
- * an input that is straight in between. tests/hearing/loudness_time.c holds both to fine steps of the equations. */
+ * The network takes steps of 0.5 ms, by the exact solution between its corners; the weighting takes steps of 1 ms,
+ * exact for an input that is straight in between. tests/hearing/loudness_time.c holds both to fine steps of the
+ * equations. */
 
 #include "hearing/zwicker.h"
 

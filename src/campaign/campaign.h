@@ -47,6 +47,7 @@ struct bearing {
     enum shaft shaft;
     int balls;
     double ball_mm, pitch_mm, contact_deg;
+    struct place where;
 };
 
 struct variant {

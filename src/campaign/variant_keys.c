@@ -14,7 +14,7 @@ static const char *const drive_kinds[] = {
 };
 
 /* The limits are wide: from indoor toys to wind turbines. They catch slips of the unit and of the decimal point. */
-const struct variant_key variant_keys[] = {
+const struct variant_key variant_keys[VARIANT_KEY_COUNT] = {
     { "title",
       "title",
       { VALUE_TEXT, AT(title), .most = 200,
@@ -67,7 +67,7 @@ const struct variant_key variant_keys[] = {
       { VALUE_NUMBER, AT(mains_hz), 10, 1000, .unit = "Hz",
         .help = "mains frequency in Hz; default: both 50 and 60 are thought of" } },
 };
-const size_t variant_key_count = sizeof variant_keys / sizeof *variant_keys;
+const size_t variant_key_count = VARIANT_KEY_COUNT;
 
 const struct variant_key *variant_key_find(const char *path)
 {
@@ -84,9 +84,16 @@ bool variant_key_set(struct variant *variant, const struct variant_key *key, con
 }
 
 struct check {
-    const struct place *where;
+    const struct place *where, *places;
     struct err_list *errors;
 };
+
+static const struct place *place_of(const struct check *check, const char *path)
+{
+    const struct variant_key *key = variant_key_find(path);
+    const struct place *place = key ? &check->places[key - variant_keys] : NULL;
+    return place && place->line > 0 ? place : check->where;
+}
 
 static void needs(struct check *check, const char *kind, const char *key, int teeth)
 {
@@ -99,7 +106,7 @@ static void does_not_need(struct check *check, const char *kind, const char *key
 {
     if (teeth == 0)
         return;
-    err_list_at(check->errors, ERR_RANGE, check->where,
+    err_list_at(check->errors, ERR_RANGE, place_of(check, key),
                 "%s is given but drive.kind is not %s; set the kind or leave it out", key, kind);
 }
 
@@ -118,7 +125,7 @@ static void check_drive(struct check *check, const struct variant *variant)
     /* Round two pulleys that do not overlap a belt is longer than half of both circumferences. */
     int half = (variant->motor_pulley_teeth + variant->rotor_pulley_teeth) / 2;
     if (variant->drive == DRIVE_BELT && variant->belt_teeth > 0 && variant->belt_teeth <= half) {
-        err_list_at(check->errors, ERR_RANGE, check->where,
+        err_list_at(check->errors, ERR_RANGE, place_of(check, "drive.belt_teeth"),
                     "drive.belt_teeth is %d; a belt round pulleys of %d and %d teeth has more than %d",
                     variant->belt_teeth, variant->motor_pulley_teeth, variant->rotor_pulley_teeth, half);
     }
@@ -127,13 +134,14 @@ static void check_drive(struct check *check, const struct variant *variant)
 /* Balls side by side on the pitch circle each take an angle of 2 asin(ball / pitch). */
 static void check_bearing(struct check *check, const struct bearing *bearing)
 {
+    const struct place *where = bearing->where.line > 0 ? &bearing->where : check->where;
     if (bearing->ball_mm >= bearing->pitch_mm) {
         err_list_at(
-            check->errors, ERR_RANGE, check->where,
+            check->errors, ERR_RANGE, where,
             "bearings.%s: ball_mm %s is not smaller than pitch_mm %s; pitch_mm is the circle of the balls' centres",
             bearing->name, excerpt_number(bearing->ball_mm, 6).text, excerpt_number(bearing->pitch_mm, 6).text);
     } else if (bearing->balls * asin(bearing->ball_mm / bearing->pitch_mm) > PI) {
-        err_list_at(check->errors, ERR_RANGE, check->where,
+        err_list_at(check->errors, ERR_RANGE, where,
                     "bearings.%s: %d balls of %s mm do not fit on a circle of %s mm; check balls, ball_mm and pitch_mm",
                     bearing->name, bearing->balls, excerpt_number(bearing->ball_mm, 6).text,
                     excerpt_number(bearing->pitch_mm, 6).text);
@@ -142,7 +150,14 @@ static void check_bearing(struct check *check, const struct bearing *bearing)
 
 bool variant_check(const struct variant *variant, const struct place *where, struct err_list *errors)
 {
-    struct check check = { .where = where, .errors = errors };
+    static const struct place unknown[VARIANT_KEY_COUNT];
+    return variant_check_places(variant, where, unknown, errors);
+}
+
+bool variant_check_places(const struct variant *variant, const struct place *where,
+                          const struct place places[VARIANT_KEY_COUNT], struct err_list *errors)
+{
+    struct check check = { .where = where, .places = places, .errors = errors };
     size_t before = errors->count + errors->dropped;
     check_drive(&check, variant);
     for (size_t i = 0; i < variant->bearing_count; i++)

@@ -16,7 +16,8 @@ struct variant_key {
     struct value_rule value;
 };
 
-extern const struct variant_key variant_keys[];
+#define VARIANT_KEY_COUNT 16
+extern const struct variant_key variant_keys[VARIANT_KEY_COUNT];
 extern const size_t variant_key_count;
 
 /* The key of that path in campaign.yaml, or NULL. */
@@ -27,8 +28,12 @@ bool variant_key_set(struct variant *variant, const struct variant_key *key, con
                      const struct place *where, struct err *err) MUST_CHECK;
 
 /* What single keys can't tell: a belt without its pulleys, teeth of a drive that is not there, a bearing whose balls do
- * not fit. False with one entry in `errors` for each mistake. */
+ * not fit. False with one entry in `errors` for each mistake, at `where` (or NULL). */
 bool variant_check(const struct variant *variant, const struct place *where, struct err_list *errors) MUST_CHECK;
+
+/* The same, but a mistake about one key is told at its place: line 0 in `places` where the key was not given. */
+bool variant_check_places(const struct variant *variant, const struct place *where,
+                          const struct place places[VARIANT_KEY_COUNT], struct err_list *errors) MUST_CHECK;
 
 /* Adds the bearings of a YAML text such as "front: {shaft: rotor, balls: 7, ball_mm: 3.969, pitch_mm: 15}". */
 bool variant_add_bearing_text(struct variant *variant, const char *yaml_text, const struct place *where,

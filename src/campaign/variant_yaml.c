@@ -50,7 +50,7 @@ static void read_bearings(struct campaign_reader *reader, struct variant *varian
     }
     variant->bearings = items;
     for (const struct yaml_node *entry = map->first; entry; entry = entry->next) {
-        struct bearing bearing = { .shaft = SHAFT_ROTOR };
+        struct bearing bearing = { .shaft = SHAFT_ROTOR, .where = entry->key_where };
         size_t before = reader_mistake_count(reader);
         if (yaml_check_name(reader, entry, "a bearing"))
             yaml_map_read(reader, &bearing, entry, "a bearing", bearing_keys, bearing_key_count);
@@ -105,30 +105,37 @@ static const struct variant_key *find_below(const char *group, const char *name)
     return NULL;
 }
 
+/* A variant on its way, with the place of each key that was given. */
+struct reading {
+    struct campaign_reader *reader;
+    struct variant *variant;
+    struct place places[VARIANT_KEY_COUNT];
+};
+
 /* The key that a misspelt one was probably meant for, or NULL. */
-static const char *read_key(struct campaign_reader *reader, struct variant *variant, const char *group,
-                            const struct yaml_node *entry)
+static const char *read_key(struct reading *reading, const char *group, const struct yaml_node *entry)
 {
     const char *names[NAMES_MAX];
     const struct variant_key *key = find_below(group, entry->key);
-    if (key)
-        yaml_value_read(reader, variant, key->path, &key->value, entry);
-    else
-        return yaml_unknown_key(reader, entry, names, list_names(group, names));
+    if (!key)
+        return yaml_unknown_key(reading->reader, entry, names, list_names(group, names));
+    if (yaml_value_read(reading->reader, reading->variant, key->path, &key->value, entry))
+        reading->places[key - variant_keys] = entry->where;
     return NULL;
 }
 
-static void read_group(struct campaign_reader *reader, struct variant *variant, const struct yaml_node *group)
+static void read_group(struct reading *reading, const struct yaml_node *group)
 {
-    if (!yaml_is_map(reader, group, group->key))
+    if (!yaml_is_map(reading->reader, group, group->key))
         return;
     for (const struct yaml_node *entry = group->first; entry; entry = entry->next)
-        read_key(reader, variant, group->key, entry);
+        read_key(reading, group->key, entry);
 }
 
 bool variant_read_yaml(struct campaign_reader *reader, struct variant *variant, const struct yaml_node *map)
 {
     size_t before = reader_mistake_count(reader);
+    struct reading reading = { .reader = reader, .variant = variant };
     bool has_blades = false;
     if (yaml_is_map(reader, map, "a variant")) {
         for (const struct yaml_node *entry = map->first; entry; entry = entry->next) {
@@ -136,9 +143,9 @@ bool variant_read_yaml(struct campaign_reader *reader, struct variant *variant, 
             if (strcmp(entry->key, "bearings") == 0)
                 read_bearings(reader, variant, entry);
             else if (is_group(entry->key))
-                read_group(reader, variant, entry);
+                read_group(&reading, entry);
             else
-                meant = read_key(reader, variant, "", entry);
+                meant = read_key(&reading, "", entry);
             has_blades = has_blades || strcmp(meant ? meant : entry->key, "blades") == 0;
         }
         if (!has_blades)
@@ -146,7 +153,7 @@ bool variant_read_yaml(struct campaign_reader *reader, struct variant *variant, 
     }
     /* How the values go together is only worth telling when each of them is right. */
     return reader_mistake_count(reader) == before && !map->bad &&
-           variant_check(variant, &map->key_where, reader->errors);
+           variant_check_places(variant, &map->key_where, reading.places, reader->errors);
 }
 
 bool variant_add_bearing_text(struct variant *variant, const char *yaml_text, const struct place *where,

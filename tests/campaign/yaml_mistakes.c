@@ -253,18 +253,19 @@ static const struct {
     { .label = "pulleys without a belt drive",
       .yaml = HEAD MICS "variants:\n"
                         "  a: {blades: 2, drive: {motor_pulley_teeth: 12}}\n",
-      .want = "campaign.yaml:6:3: drive.motor_pulley_teeth is given but drive.kind is not belt; set the kind or leave "
+      .want = "campaign.yaml:6:46: drive.motor_pulley_teeth is given but drive.kind is not belt; set the kind or leave "
               "it out" },
     { .label = "a belt too short for its pulleys",
       .yaml = HEAD MICS
       "variants:\n"
       "  a: {blades: 2, drive: {kind: belt, motor_pulley_teeth: 12, rotor_pulley_teeth: 60, belt_teeth: 30}}\n",
-      .want = "campaign.yaml:6:3: drive.belt_teeth is 30; a belt round pulleys of 12 and 60 teeth has more than 36" },
+      .want = "campaign.yaml:6:98: drive.belt_teeth is 30; a belt round pulleys of 12 and 60 teeth has more than 36" },
     { .label = "gear with one wheel and a belt",
       .yaml = HEAD MICS "variants:\n"
                         "  a: {blades: 2, drive: {kind: gear, motor_gear_teeth: 12, belt_teeth: 100}}\n",
-      .want = "campaign.yaml:6:3: drive.rotor_gear_teeth is missing; a gear drive needs it | "
-              "campaign.yaml:6:3: drive.belt_teeth is given but drive.kind is not belt; set the kind or leave it out" },
+      .want =
+          "campaign.yaml:6:3: drive.rotor_gear_teeth is missing; a gear drive needs it | "
+          "campaign.yaml:6:72: drive.belt_teeth is given but drive.kind is not belt; set the kind or leave it out" },
     { .label = "a bearing without its balls",
       .yaml = HEAD MICS "variants:\n"
                         "  a: {blades: 2, bearings: {front: {ball_mm: 3.969, pitch_mm: 15}}}\n",
@@ -272,12 +273,12 @@ static const struct {
     { .label = "balls that do not fit",
       .yaml = HEAD MICS "variants:\n"
                         "  a: {blades: 2, bearings: {front: {balls: 14, ball_mm: 3.969, pitch_mm: 15}}}\n",
-      .want = "campaign.yaml:6:3: bearings.front: 14 balls of 3.969 mm do not fit on a circle of 15 mm; check balls, "
+      .want = "campaign.yaml:6:29: bearings.front: 14 balls of 3.969 mm do not fit on a circle of 15 mm; check balls, "
               "ball_mm and pitch_mm" },
     { .label = "ball and pitch swapped",
       .yaml = HEAD MICS "variants:\n"
                         "  a: {blades: 2, bearings: {front: {balls: 7, ball_mm: 15, pitch_mm: 3.969}}}\n",
-      .want = "campaign.yaml:6:3: bearings.front: ball_mm 15 is not smaller than pitch_mm 3.969; pitch_mm is the "
+      .want = "campaign.yaml:6:29: bearings.front: ball_mm 15 is not smaller than pitch_mm 3.969; pitch_mm is the "
               "circle of the balls' centres" },
     { .label = "bearing on no shaft",
       .yaml = HEAD MICS "variants:\n"

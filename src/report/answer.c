@@ -224,6 +224,29 @@ static void add_refusal(const struct view *view, struct document *document)
                      reason[0] ? ": " : "", reason);
 }
 
+/* Without a comparison: how loud each rotor is at the ends of its range. */
+static void add_ranges(const struct view *view, struct document *document)
+{
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        const struct run_result *low = NULL, *high = NULL;
+        for (size_t i = 0; i < view->results->run_count; i++) {
+            const struct run_result *run = &view->results->runs[i];
+            double at = view_operating(view, run);
+            if (!view_counts(view, run, v) || !is_given(at) || !isfinite(run_level_db(run)))
+                continue;
+            low = !low || at < view_operating(view, low) ? run : low;
+            high = !high || at > view_operating(view, high) ? run : high;
+        }
+        if (!low)
+            continue;
+        document_add(document, BLOCK_TEXT, "%s: LAeq from %s at %s (%s) to %s at %s (%s), %s.",
+                     show_variant(view_variant(view, v)).text, show(run_level_db(low), 1).text,
+                     show_operating(view->at, view_operating(view, low)).text, low->file,
+                     show(run_level_db(high), 1).text, show_operating(view->at, view_operating(view, high)).text,
+                     high->file, show_level_unit(view->results));
+    }
+}
+
 /* The point that the drone needs most: the middle one of those compared. */
 static double middle_point(const struct view *view)
 {
@@ -235,6 +258,7 @@ void answer_add(const struct view *view, struct document *document)
     struct text out = { 0 };
     if (!view->is_compared) {
         add_refusal(view, document);
+        add_ranges(view, document);
         return;
     }
     for (size_t i = 0; i < view_variant_count(view); i++)

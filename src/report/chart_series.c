@@ -78,11 +78,12 @@ static void draw_whisker(struct pen *pen, const struct plot *plot, double x, con
     pen_line(pen, x - 1.6, bottom, x + 1.6, bottom, colour, 0.8);
 }
 
-static void draw_arrow_down(struct pen *pen, double x, double y, struct colour colour)
+static void draw_arrow_down(struct pen *pen, double x, double y, double length, struct colour colour)
 {
-    pen_line(pen, x, y, x, y + 9, colour, 0.8);
-    pen_line(pen, x - 2, y + 6.5, x, y + 9, colour, 0.8);
-    pen_line(pen, x + 2, y + 6.5, x, y + 9, colour, 0.8);
+    double head = fmin(length / 3, 2);
+    pen_line(pen, x, y, x, y + length, colour, 0.7);
+    pen_line(pen, x - head * 0.8, y + length - head * 1.2, x, y + length, colour, 0.7);
+    pen_line(pen, x + head * 0.8, y + length - head * 1.2, x, y + length, colour, 0.7);
 }
 
 static void draw_points(struct pen *pen, const struct plot *plot, const struct series *series)
@@ -95,7 +96,7 @@ static void draw_points(struct pen *pen, const struct plot *plot, const struct s
         double x = plot_x(plot, datum->x), y = plot_y(plot, datum->y);
         draw_whisker(pen, plot, x, datum, look.colour);
         if (datum->is_bound)
-            draw_arrow_down(pen, x, y, look.colour);
+            draw_arrow_down(pen, x, y, 9, look.colour);
         pen_marker(pen, x, y, series->is_thin ? 3 : 5, &look, datum->is_open);
     }
 }
@@ -115,7 +116,7 @@ static void draw_bars(struct pen *pen, const struct plot *plot, const struct ser
         double top = plot_y(plot, datum->y);
         pen_bar(pen, left, fmin(top, base), width, fabs(base - top), look.colour, look.hatch);
         if (datum->is_bound)
-            draw_arrow_down(pen, left + width / 2, top + 1, look.colour);
+            draw_arrow_down(pen, left + width / 2, fmin(top, base) - 6.5, 5.5, look.colour);
         else if (width > 3)
             draw_whisker(pen, plot, left + width / 2, datum, style_ink);
     }

@@ -207,6 +207,15 @@ double pdf_table_start_height(struct page *page, const struct table *table)
     return height;
 }
 
+/* What must be on this page from row `index` on: the row, and at the end of a table its last three together. */
+static double height_to_keep(struct page *page, const struct table *table, const struct layout *layout, size_t index)
+{
+    double height = row_height(page, table, layout, &table->rows[index]);
+    for (size_t i = index + 1; i < table->row_count && index + 3 == table->row_count; i++)
+        height += row_height(page, table, layout, &table->rows[i]);
+    return height;
+}
+
 void pdf_table(struct page *page, const struct table *table)
 {
     struct layout layout = lay_out(page, table);
@@ -214,15 +223,14 @@ void pdf_table(struct page *page, const struct table *table)
     page->y += caption_height(page, table, page->is_drawn);
     set_header(page, table, &layout);
     for (size_t i = 0; i < table->row_count; i++) {
-        double height = row_height(page, table, &layout, &table->rows[i]);
-        if (page->y + height > PAGE_BOTTOM_PT && !page_is_fresh(page)) {
+        if (page->y + height_to_keep(page, table, &layout, i) > PAGE_BOTTOM_PT && !page_is_fresh(page)) {
             page_end(page);
             page_begin(page);
             set_header(page, table, &layout);
         }
         if (page->is_drawn)
             draw_row(page, table, &layout, &table->rows[i]);
-        page->y += height;
+        page->y += row_height(page, table, &layout, &table->rows[i]);
     }
     page->y += 10;
 }

@@ -45,6 +45,18 @@ static void add_rows(const struct view *view, struct table *table, enum severity
     }
 }
 
+static void add_left_out(const struct view *view, struct document *document)
+{
+    struct text out = { 0 };
+    for (size_t i = 0; i < view->results->run_count; i++)
+        if (run_result_verdict(&view->results->runs[i]) == SEVERITY_UNUSABLE)
+            text_addf(&out, "%s%s", out.length > 0 ? ", " : "", view->results->runs[i].file);
+    if (out.length > 0 && out.data)
+        document_add(document, BLOCK_TEXT, "Left out: %s.", out.data);
+    document->failed = document->failed || out.failed;
+    text_clear(&out);
+}
+
 void section_findings(const struct view *view, struct document *document)
 {
     size_t unusable_count = count_verdict(view, SEVERITY_UNUSABLE),
@@ -55,9 +67,7 @@ void section_findings(const struct view *view, struct document *document)
         "Of %zu runs %zu are good, %zu doubtful (used, and marked) and %zu unusable (left out of comparisons).",
         view->results->run_count, view->results->run_count - unusable_count - doubtful_count, doubtful_count,
         unusable_count);
-    for (size_t i = 0; i < view->results->run_count; i++)
-        if (run_result_verdict(&view->results->runs[i]) == SEVERITY_UNUSABLE)
-            document_add(document, BLOCK_ITEM, "Left out: %s", view->results->runs[i].file);
+    add_left_out(view, document);
     struct table *table = table_new("What is wrong, or may be, and what to do about it");
     table_column(table, "Run", true);
     table_column(table, "How bad", true);

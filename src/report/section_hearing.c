@@ -166,7 +166,7 @@ static void add_specific_loudness(const struct view *view, struct document *docu
         "Specific loudness of the runs nearest to %s: how loud each part of the hearing range is; the area under a "
         "line is the loudness in sone.",
         show_operating(view->at, at).text);
-    document_chart(document, chart, 180, caption);
+    document_chart(document, chart, 165, caption);
 }
 
 static void add_loudness_time(const struct view *view, struct document *document, double at)
@@ -187,7 +187,7 @@ static void add_loudness_time(const struct view *view, struct document *document
     char caption[800];
     snprintf(caption, sizeof caption, "Loudness against time of the runs nearest to %s.",
              show_operating(view->at, at).text);
-    document_chart(document, chart, 155, caption);
+    document_chart(document, chart, 125, caption);
 }
 
 void section_hearing(const struct view *view, struct document *document)

@@ -149,8 +149,8 @@ static void add_tone_table(const struct view *view, struct document *document, d
     table_column(table, "Above noise, dB", false);
     table_column(table, "Source", true);
     table_column(table, "Shaft order", false);
-    table_column(table, "Tone to noise, dB", false);
-    table_column(table, "Promi- nence, dB", false);
+    table_column(table, "TNR, dB", false);
+    table_column(table, "PR, dB", false);
     table_column(table, "Audibility, dB", false);
     table_column(table, "Prominent", true);
     table_column(table, "May also be, remarks", true);
@@ -199,10 +199,11 @@ void section_tones(const struct view *view, struct document *document)
             add_named_spectrum(view, document, run, v);
     }
     add_tone_table(view, document, at);
-    document_add(
-        document, BLOCK_QUIET,
-        "At most %d tones of a run are shown, the highest above the noise; tables/tones.csv lists all tones of "
-        "all runs.",
-        TONES_SHOWN_MAX);
+    document_add(document, BLOCK_QUIET,
+                 "TNR: tone-to-noise ratio, PR: prominence ratio, prominent: by either (ECMA-418-1). Audibility: over "
+                 "what the noise masks (ISO/PAS 20065). At most %d tones of a run are shown, the highest above the "
+                 "noise; tables/tones.csv lists all tones of "
+                 "all runs.",
+                 TONES_SHOWN_MAX);
     add_remarks(view, document);
 }

@@ -224,6 +224,19 @@ static const struct {
       .runs = "file,variant\na.wav,a\n./b.wav,a\nc.wav,a\n",
       .want = "runs.csv:3:1: \"b.wav\" is the background of microphone main; a run is a rotor's sound | "
               "runs.csv:4:1: \"c.wav\" is the calibration of microphone main; a run is a rotor's sound" },
+    { .label = "no column for the variant",
+      .runs = "file,rpm\n"
+              "a.wav,4200\n",
+      .want = "runs.csv:1:1: column variant is missing; the header names the columns" },
+    { .label = "300 columns",
+      .runs = "file,variant,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,"
+              "c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,"
+              "c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,"
+              "c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,"
+              "c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,"
+              "c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c\n"
+              "a.wav,a\n",
+      .want = "runs.csv:1:1: 300 columns; at most 256 are right" },
 };
 
 int main(void)

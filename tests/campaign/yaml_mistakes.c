@@ -341,6 +341,74 @@ static const struct {
       .want = "campaign.yaml:1:1: unknown key \"titel\"; perhaps title is meant | "
               "campaign.yaml:4:22: distance_m is 0; must be a plain number from 0.01 to 10000 (m) | "
               "campaign.yaml:6:15: blades is 0; must be a whole number from 1 to 64" },
+    { .label = "two colons",
+      .yaml = "title: a: b\n"
+              "runs: runs.csv\n" MICS VARS,
+      .want = "campaign.yaml:1:9: not YAML: mapping values are not allowed in this context" },
+    { .label = "a map where a value is needed",
+      .yaml = "title: {a: b}\n"
+              "runs: [runs.csv]\n" MICS VARS,
+      .want = "campaign.yaml:1:8: title must be a single value, not keys and values | "
+              "campaign.yaml:2:7: runs must be a single value, not a list" },
+    { .label = "a title of 210 characters",
+      .yaml = "title: Schilf und Schilf und Schilf und Schilf und Schilf und Schilf und Schilf und Schilf und Schilf "
+              "und Schilf und Schilf und Schilf und Schilf und Schilf und Schilf und Schilf und Schilf und Schilf und "
+              "Schilf und x\n"
+              "runs: runs.csv\n" MICS VARS,
+      .want = "campaign.yaml:1:8: title is 210 characters long; at most 200 are right" },
+    { .label = "a long unknown key, cut where a character ends",
+      .yaml = GOOD_YAML "Lautst\xC3\xA4rkeLautst\xC3\xA4rkeLautst\xC3\xA4rkeLautst\xC3\xA4rkeLautst\xC3\xA4rkeLautst"
+                        "\xC3\xA4rkeLautst\xC3\xA4rkeLautst\xC3\xA4rkeLautst\xC3\xA4rke: 1\n",
+      .want = "campaign.yaml:7:1: unknown key "
+              "\"Lautst\xC3\xA4rkeLautst\xC3\xA4rkeLautst\xC3\xA4rkeLautst\xC3\xA4rkeLautst\xC3\xA4rkeLauts\xE2\x80\xA6"
+              "\"; known here: title, date, runs, reference, reference_distance_m, compare_at, air, mains_hz, "
+              "microphones, variants" },
+    { .label = "microphones, variants, air and compare_at as values",
+      .yaml = HEAD "microphones: one\n"
+                   "variants: [a]\n"
+                   "air: wet\n"
+                   "compare_at: 4200\n",
+      .want = "campaign.yaml:3:14: microphones must hold keys and values, not a single value | "
+              "campaign.yaml:4:11: variants must hold keys and values, not a list | "
+              "campaign.yaml:5:6: air must hold keys and values, not a single value | "
+              "campaign.yaml:6:13: compare_at must hold keys and values, not a single value" },
+    { .label = "UTF-8 written longer than it need be",
+      .yaml = "title: a\xC0\xAF"
+              "b\n"
+              "title: t\n"
+              "runs: runs.csv\n"
+              "microphones:\n"
+              "  main: {distance_m: 1}\n"
+              "variants:\n"
+              "  a: {blades: 2}\n",
+      .want = "campaign.yaml:1:9: byte 0xC0 is not UTF-8; save the file as UTF-8" },
+    { .label = "half of a surrogate pair as UTF-8",
+      .yaml = "title: a\xED\xA0\x80"
+              "b\n"
+              "title: t\n"
+              "runs: runs.csv\n"
+              "microphones:\n"
+              "  main: {distance_m: 1}\n"
+              "variants:\n"
+              "  a: {blades: 2}\n",
+      .want = "campaign.yaml:1:9: byte 0xED is not UTF-8; save the file as UTF-8" },
+    { .label = "a line separator that editors don't show",
+      .yaml = "title: a\xE2\x80\xA8"
+              "b\n"
+              "runs: runs.csv\n" MICS VARS,
+      .want = "campaign.yaml:1:9: control character U+2028; only text is right here" },
+    { .label = "file name longer than a system takes",
+      .yaml =
+          HEAD "microphones:\n"
+               "  main: {distance_m: 1, background: "
+               "xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx"
+               "xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx"
+               "xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx}\n" VARS,
+      .want = "campaign.yaml:4:37: cannot reach "
+              "\"xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx\xE2\x80\xA6\": File name too long" },
+    { .label = "thousands with a point",
+      .yaml = GOOD_YAML "compare_at: {rpm: [4.200, 5400]}\n",
+      .want = "campaign.yaml:7:20: rpm is \"4.200\"; write thousands without a mark between, 4200" },
 };
 
 int main(void)

@@ -117,8 +117,11 @@ static void filter_box(struct steps *steps, const struct box *box, size_t count)
     steps->open.low_square += steps->low_2 * steps->low_2 * n;
 }
 
-static void judge_range(struct steps *steps, const struct box *box)
+/* A last box of a few samples is equal by chance and tells nothing. */
+static void judge_range(struct steps *steps, const struct box *box, size_t count)
 {
+    if (count < BOX_FRAMES_LEAST)
+        return;
     double range = box->most - box->least;
     /* A sound that touches its ceiling has moved before: a constant from the start is silence. */
     bool is_at_ceiling = box->most != 0 && steps->usual_range > 0 &&
@@ -195,7 +198,7 @@ static bool feed_box(struct steps *steps, const double *samples, size_t count)
     filter_box(steps, &box, count);
     feed_ceiling(steps, 0, samples, count, box.most);
     feed_ceiling(steps, 1, samples, count, -box.least);
-    judge_range(steps, &box);
+    judge_range(steps, &box, count);
     return blade_track_feed(&steps->blade, box.sum / (double)count);
 }
 

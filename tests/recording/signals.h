@@ -81,15 +81,15 @@ static inline double random_of(uint64_t *state)
     return (double)(int64_t)*state / 9223372036854775808.0;
 }
 
-/* Near-Gaussian white noise of the given rms: the sum of twelve uniform numbers (variance 1/3 each). */
+/* Near-Gaussian white noise of the given rms: the sum of six uniform numbers (variance 1/3 each). */
 static inline void sound_add_noise(struct sound *sound, double rms, uint64_t seed)
 {
     uint64_t state = seed * 0x9E3779B97F4A7C15u + 1;
     for (size_t i = 0; i < sound->count; i++) {
         double sum = 0;
-        for (int k = 0; k < 12; k++)
+        for (int k = 0; k < 6; k++)
             sum += random_of(&state);
-        sound->samples[i] += rms * sum / 2;
+        sound->samples[i] += rms * sum / sqrt(2);
     }
 }
 

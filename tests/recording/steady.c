@@ -1,0 +1,181 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "surveyed.h"
+
+/* The used part, by the rule of steady.h. */
+
+#define BLADE_HZ 140.0
+
+static void a_steady_recording_is_used_whole(void)
+{
+    static const double rates_hz[] = { 8000, 44100, 48000, 96000 }, durations_s[] = { 1.03, 2, 3.777, 6.05 };
+    for (size_t r = 0; r < 4; r++) {
+        for (size_t d = 0; d < 4; d++) {
+            for (int knows = 0; knows < 2; knows++) {
+                struct sound sound = sound_new(rates_hz[r], durations_s[d]);
+                sound_add_rotor(&sound, 0.05, BLADE_HZ, 0.3, 100 + d);
+                struct survey_request request = request_of(knows ? BLADE_HZ : ABSENT);
+                struct surveyed surveyed = survey_sound(&sound, WAV24, &request);
+                double duration_s = (double)sound.count / rates_hz[r];
+                tap_ok(surveyed.done && surveyed.survey.used_start_s == 0 && surveyed.survey.used_end_s == duration_s &&
+                           surveyed.survey.duration_s == duration_s && surveyed.survey.used_was_found,
+                       "%g s at %g Hz, blade tone %sknown: %g to %g s (%s)", durations_s[d], rates_hz[r],
+                       knows ? "" : "not ", surveyed.survey.used_start_s, surveyed.survey.used_end_s,
+                       surveyed.survey.used_reason);
+                surveyed_clear(&surveyed);
+                sound_free(&sound);
+            }
+        }
+    }
+}
+
+/* A rotor that turns at speed(t) times BLADE_HZ; its sound follows the fifth power of speed in amplitude (50 lg, common
+ * practice for rotors of one kind), down to a background. */
+static struct sound run_of(double duration_s, double (*speed)(double t))
+{
+    struct sound sound = sound_new(48000, duration_s), noise = sound_new(48000, duration_s);
+    sound_add_noise(&noise, 0.05, 111);
+    sound_add_noise(&sound, 0.0005, 112);
+    double turn = 0;
+    for (size_t i = 0; i < sound.count; i++) {
+        double now = speed((double)i / 48000), loud = pow(now, 2.5);
+        turn = fmod(turn + now * BLADE_HZ / 48000, 1);
+        sound.samples[i] += loud * (0.1 * sin(TWO_PI * turn) + 0.05 * sin(2 * TWO_PI * turn + 1) + noise.samples[i]);
+    }
+    sound_free(&noise);
+    return sound;
+}
+
+static double up_and_down(double t)
+{
+    return t < 2 ? 0.3 + 0.35 * t : t < 8 ? 1 : fmax(1 - 0.35 * (t - 8), 0.3);
+}
+
+static double two_speeds(double t)
+{
+    return t < 3 ? 0.7 : 1;
+}
+
+static double slow_rise(double t)
+{
+    return t < 4 ? 1 : 1 + 0.03 * (t - 4);
+}
+
+static double throttle_step(double t)
+{
+    return t < 3.5 ? 1 : t < 4 ? 1 + 0.13 * (t - 3.5) : 1.065;
+}
+
+/* Uses [start_s, end_s]: nothing from outside beyond `outside_s`, and no more than `inside_s` of it is lost. */
+static void uses(struct sound *sound, double blade_hz, double start_s, double end_s, double outside_s, double inside_s,
+                 const char *what)
+{
+    struct survey_request request = request_of(blade_hz);
+    struct surveyed surveyed = survey_sound(sound, WAV24, &request);
+    tap_ok(surveyed.done, "%s: %s", what, surveyed.survey.used_reason);
+    tap_within(surveyed.survey.used_start_s, start_s, outside_s, inside_s, "from");
+    tap_within(surveyed.survey.used_end_s, end_s, inside_s, outside_s, "to");
+    surveyed_clear(&surveyed);
+    sound_free(sound);
+}
+
+static void ramps_are_left_out(void)
+{
+    struct sound sound = run_of(10, up_and_down);
+    uses(&sound, ABSENT, 2, 8, 0.3, 0.2, "spun up and down");
+    sound = run_of(10, up_and_down);
+    uses(&sound, BLADE_HZ, 2, 8, 0.3, 0.6, "spun up and down, blade tone known");
+    sound = run_of(8, two_speeds);
+    uses(&sound, ABSENT, 3, 8, 0.1, 0.2, "two speeds");
+    /* 6.5 % of speed are 1.4 dB: only the blade tone tells. A window of a second that sees both speeds is lost. */
+    sound = run_of(9, throttle_step);
+    uses(&sound, BLADE_HZ, 4, 9, 0.5, 0.6, "a small step of speed, blade tone known");
+    /* From 4 s on 3 % a second: 4 % are reached at 5.3 s. */
+    sound = run_of(8, slow_rise);
+    uses(&sound, BLADE_HZ, 0, 5.33, 0.6, 0.6, "a slow rise, blade tone known");
+}
+
+static void a_bang_is_left_out(void)
+{
+    struct sound sound = sound_new(48000, 10);
+    sound_add_rotor(&sound, 0.02, BLADE_HZ, 0.3, 121);
+    for (size_t i = 3 * 48000; i < sound.count; i++) {
+        double t = (double)i / 48000 - 3;
+        sound.samples[i] += 0.5 * exp(-t * 20) * sin(TWO_PI * 200 * t);
+    }
+    uses(&sound, BLADE_HZ, 3.3, 10, 0.1, 0.2, "a door that slams at 3 s");
+}
+
+static void what_is_asked_for_is_used(void)
+{
+    static const struct {
+        double start_s, end_s, used_start_s, used_end_s;
+        const char *word; /* NULL: taken */
+    } rows[] = {
+        { 1, 3, 1, 3, NULL },
+        { 1.234, 2.345, 1.234, 2.345, NULL },
+        { 1, ABSENT, 1, 4, NULL },
+        { ABSENT, 2, 0, 2, NULL },
+        { 0, 4.005, 0, 4, NULL }, /* a log's rounding */
+        { 0, 4.1, 0, 0, "end_s 4.1 lies outside" },
+        { 4, ABSENT, 0, 0, "start_s 4 lies outside" },
+        { 7, 9, 0, 0, "start_s 7 lies outside" },
+        { -1, 2, 0, 0, "start_s -1 lies outside" },
+        { 2, 1, 0, 0, "end_s 1 is not behind start_s 2" },
+        { 2, 2, 0, 0, "end_s 2 is not behind" },
+    };
+    struct sound sound = sound_new(48000, 4);
+    sound_add_rotor(&sound, 0.05, BLADE_HZ, 0.3, 131);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct survey_request request = request_of(BLADE_HZ);
+        request.start_s = rows[i].start_s;
+        request.end_s = rows[i].end_s;
+        struct surveyed surveyed = survey_sound(&sound, WAV16, &request);
+        if (rows[i].word)
+            tap_ok(!surveyed.done && surveyed.err.kind == ERR_RANGE && strstr(surveyed.err.text, rows[i].word) &&
+                       surveyed.findings.count == 0,
+                   "%g to %g s of 4 s is refused: %s", rows[i].start_s, rows[i].end_s, surveyed.err.text);
+        else
+            tap_ok(surveyed.done && surveyed.survey.used_start_s == rows[i].used_start_s &&
+                       surveyed.survey.used_end_s == rows[i].used_end_s && !surveyed.survey.used_was_found,
+                   "%g to %g s of 4 s: %g to %g s", rows[i].start_s, rows[i].end_s, surveyed.survey.used_start_s,
+                   surveyed.survey.used_end_s);
+        surveyed_clear(&surveyed);
+    }
+    struct survey_request request = request_of(BLADE_HZ);
+    request.channel = 1;
+    struct surveyed surveyed = survey_sound(&sound, WAV16, &request);
+    tap_ok(!surveyed.done && surveyed.err.kind == ERR_AUDIO, "a channel that is missing: %s", surveyed.err.text);
+    surveyed_clear(&surveyed);
+    sound_free(&sound);
+}
+
+/* Recordings shorter than a half second, down to one frame: no crash, all is used. */
+static void very_short_ones(void)
+{
+    static const size_t counts[] = { 1, 2, 7, 47, 48, 49, 4799, 4800, 4801, 23999, 24000, 24001 };
+    for (size_t i = 0; i < sizeof counts / sizeof counts[0]; i++) {
+        struct sound sound = sound_new(48000, 1);
+        sound_add_noise(&sound, 0.1, 141);
+        sound.count = counts[i];
+        struct survey_request request = request_of(BLADE_HZ);
+        struct surveyed surveyed = survey_sound(&sound, WAV16, &request);
+        tap_ok(surveyed.done && surveyed.survey.used_start_s == 0 &&
+                   surveyed.survey.used_end_s == (double)counts[i] / 48000 &&
+                   findings_have(&surveyed.findings, "too-short"),
+               "%zu frames: %s", counts[i], codes_of(&surveyed.findings));
+        surveyed_clear(&surveyed);
+        sound_free(&sound);
+    }
+}
+
+int main(void)
+{
+    if (!signals_begin())
+        return tap_done();
+    a_steady_recording_is_used_whole();
+    ramps_are_left_out();
+    a_bang_is_left_out();
+    what_is_asked_for_is_used();
+    very_short_ones();
+    return signals_end();
+}

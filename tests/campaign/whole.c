@@ -5,6 +5,8 @@
 #include "tap.h"
 
 #include "base/absent.h"
+#include "campaign/campaign_yaml.h"
+#include "campaign/microphone_yaml.h"
 #include "campaign/run_columns.h"
 #include "campaign/template.h"
 #include "campaign/text_check.h"
@@ -221,6 +223,16 @@ static void check_docs(void)
     size_t size;
     struct err err;
     tap_ok(files_read(DOCS_CAMPAIGN, 1 << 20, &text, &size, &err), "docs/campaign.md is there");
+    for (size_t i = 0; i < TOP_KEY_COUNT; i++)
+        check_row(text, "\n## campaign.yaml\n", top_keys[i].name, &top_keys[i].value);
+    for (int i = 0; i < OPERATING_QUANTITY_COUNT; i++)
+        check_row(text, "\n### compare_at\n", operating_quantity_key((enum operating_quantity)i), &quantity_rules[i]);
+    for (size_t i = 0; i < AIR_KEY_COUNT; i++)
+        check_row(text, "\n### air\n", air_keys[i].name, &air_keys[i].value);
+    for (size_t i = 0; i < MICROPHONE_KEY_COUNT; i++)
+        check_row(text, "\n### A microphone\n", microphone_keys[i].name, &microphone_keys[i].value);
+    for (size_t i = 0; i < CALIBRATION_KEY_COUNT; i++)
+        check_row(text, "\n### A microphone\n", calibration_keys[i].name, &calibration_keys[i].value);
     for (size_t i = 0; i < variant_key_count; i++)
         check_row(text, "\n### A variant\n", variant_keys[i].path, &variant_keys[i].value);
     for (size_t i = 0; i < bearing_key_count; i++)

@@ -79,6 +79,7 @@ struct speed count_search(const struct speed_question *question, int *count)
     trial.search_pct = question->log_tolerance_pct;
     for (trial.blades = 1; trial.blades <= COUNT_MOST; trial.blades++) {
         struct speed speed = speed_from_tones(&trial);
+        speed.evidence -= log(COUNT_MOST); /* as many counts were tried */
         if (is_given(speed.shaft_hz) && speed.evidence > best.evidence) {
             best = speed;
             *count = trial.blades;

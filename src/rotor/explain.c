@@ -46,7 +46,8 @@ static bool judge_passages(struct explanation *explanation, struct err *err)
         .blades = explanation->variant ? explanation->variant->blades : 0,
         .log_hz = explanation->log_hz,
         .log_tolerance_pct = explanation->tolerance_pct,
-        .shaft_hz = explanation->speed.shaft_hz,
+        /* A comb of another blade count is no blade line of the given one. */
+        .shaft_hz = explanation->heard_count > 0 ? ABSENT : explanation->speed.shaft_hz,
         .shaft_uncertainty_hz = explanation->speed.uncertainty_hz,
         .step_hz = explanation->spectrum.step_hz,
         .highest_hz = explanation->highest_hz,

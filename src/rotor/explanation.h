@@ -21,6 +21,7 @@ struct explanation {
     double log_hz, tolerance_pct; /* of the shaft; ABSENT without a log */
     double highest_hz;
     struct speed speed;
+    int heard_count;    /* another blade count than the given one, by which alone the log is kept; else 0 */
     struct track track; /* owned; count 0 without one */
     bool has_tach;      /* the track and speed are the tachometer's */
     struct tach_report tach;

@@ -32,10 +32,35 @@ double floor_outlier_ratio(const struct spectrum *spectrum, double chance)
     return gsl_cdf_gamma_Qinv(chance, blocks, 1 / blocks);
 }
 
-static int by_value(const void *a, const void *b)
+/* The value that `rank` others are below, by partition (Hoare's FIND); reorders `values`. */
+static double select_rank(double *values, size_t count, size_t rank)
 {
-    double left = *(const double *)a, right = *(const double *)b;
-    return (left > right) - (left < right);
+    size_t low = 0, high = count - 1;
+    while (low < high) {
+        double pivot = values[(low + high) / 2];
+        size_t left = low, right = high;
+        while (left <= right) {
+            while (values[left] < pivot)
+                left++;
+            while (values[right] > pivot)
+                right--;
+            if (left <= right) {
+                double swap = values[left];
+                values[left++] = values[right];
+                values[right] = swap;
+                if (right == 0)
+                    break;
+                right--;
+            }
+        }
+        if (rank <= right)
+            high = right;
+        else if (rank >= left)
+            low = left;
+        else
+            break;
+    }
+    return values[rank];
 }
 
 struct floor_work {
@@ -58,8 +83,7 @@ static double window_median(const struct floor_work *work, size_t centre, size_t
             work->window[count++] = work->spectrum->pa2[k];
     if (count < LEAST_CLEAN_LINES)
         return -1;
-    qsort(work->window, count, sizeof *work->window, by_value);
-    return count % 2 ? work->window[count / 2] : (work->window[count / 2 - 1] + work->window[count / 2]) / 2;
+    return select_rank(work->window, count, count / 2);
 }
 
 /* The window is symmetric in frequency, so that a slope does not shift its median; it grows where too few lines are

@@ -5,21 +5,24 @@
 
 #include <math.h>
 
-enum { HARMONICS = 40, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 10 };
+enum { LOW_HARMONICS = 3, HARMONICS = 40, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 10 };
 
 #define DRIFT_SHARE 0.0003      /* of a line's frequency, in the width of a match */
 #define HIT_PROBABILITY 0.5     /* a comb's line stands out of the noise, or does not: either is as likely */
+#define LOW_HIT_PROBABILITY 0.8 /* the first few of a rotor's blade lines mostly do */
 #define MAINS_SHARE 0.001       /* a tone this near a multiple of the mains is likely the mains */
 #define MAINS_CHANCE 0.35       /* and so counts for little */
 #define MAINS_MULTIPLES 16      /* looked at */
 #define INSIDE_PROBABILITY 0.85 /* that the log is right within its tolerance; common practice */
 #define CELL_SHARE 0.001        /* speeds nearer than this are one trial */
-#define LEAST_EVIDENCE 3.0      /* odds of 20 to 1 */
+#define LEAST_EVIDENCE 4.0      /* odds of 50 to 1 */
+#define ODD_COMB_EVIDENCE 7.0   /* against a comb without its first two lines, or with every k-th line only */
 
 struct comb {
     double hz, variance; /* of the shaft */
     double evidence;
-    int hits;
+    int hits, common; /* common: greatest common divisor of the harmonics found */
+    bool has_low;
     double residual; /* sum of squares in standard uncertainties */
 };
 
@@ -81,6 +84,28 @@ static double chance_of(const struct speed_question *question, const struct tone
     return is_mains(question, tone->hz) ? fmax(chance, MAINS_CHANCE) : chance;
 }
 
+static double hit_probability(int harmonic)
+{
+    return harmonic <= LOW_HARMONICS ? LOW_HIT_PROBABILITY : HIT_PROBABILITY;
+}
+
+static int greatest_common_divisor(int a, int b)
+{
+    while (b != 0) {
+        int rest = a % b;
+        a = b;
+        b = rest;
+    }
+    return a;
+}
+
+static void note_hit(struct comb *comb, int harmonic)
+{
+    comb->common = greatest_common_divisor(comb->common, harmonic);
+    comb->has_low |= harmonic <= 2;
+    comb->hits++;
+}
+
 static void take(struct comb *comb, const struct tone *tone, double order)
 {
     double measured_hz = tone->hz / order;
@@ -91,7 +116,6 @@ static void take(struct comb *comb, const struct tone *tone, double order)
     double gain = comb->variance / (comb->variance + variance);
     comb->hz += gain * miss;
     comb->variance *= 1 - gain;
-    comb->hits++;
 }
 
 /* Follows the comb that `anchor` would be the `number`th harmonic of. */
@@ -99,9 +123,10 @@ static struct comb follow(const struct speed_question *question, const struct to
 {
     double order = (double)number * question->blades;
     double spread_hz = (anchor->uncertainty_hz + DRIFT_SHARE / 3 * anchor->hz) / order;
-    struct comb comb = { .hz = anchor->hz / order, .variance = spread_hz * spread_hz, .hits = 1 };
+    struct comb comb = { .hz = anchor->hz / order, .variance = spread_hz * spread_hz };
+    note_hit(&comb, number);
     double width_hz = speed_match_hz(anchor->uncertainty_hz, anchor->hz, 0, question->step_hz);
-    comb.evidence = log(HIT_PROBABILITY / fmin(chance_of(question, anchor, width_hz), HIT_PROBABILITY));
+    comb.evidence = log(hit_probability(number) / fmin(chance_of(question, anchor, width_hz), HIT_PROBABILITY));
     double misses = 0;
     for (int m = 1; m <= HARMONICS; m++) {
         double line_hz = comb.hz * m * question->blades;
@@ -114,9 +139,9 @@ static struct comb follow(const struct speed_question *question, const struct to
         }
         width_hz = speed_match_hz(0.2 * question->step_hz, line_hz, sqrt(comb.variance) / comb.hz, question->step_hz);
         const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
-        double gain = tone ? log(HIT_PROBABILITY / chance_of(question, tone, width_hz)) : 0;
+        double gain = tone ? log(hit_probability(m) / chance_of(question, tone, width_hz)) : 0;
         if (!tone || gain <= 0) {
-            misses += log(1 - HIT_PROBABILITY);
+            misses += log(1 - hit_probability(m));
             continue;
         }
         if (gain + misses <= 0 && m > number)
@@ -124,7 +149,10 @@ static struct comb follow(const struct speed_question *question, const struct to
         comb.evidence += misses + gain;
         misses = 0;
         take(&comb, tone, (double)m * question->blades);
+        note_hit(&comb, m);
     }
+    if (!comb.has_low || comb.common > 1)
+        comb.evidence -= ODD_COMB_EVIDENCE;
     return comb;
 }
 

@@ -55,8 +55,10 @@ static void hear_speed(struct explanation *explanation, const struct speed_quest
         int count = 0;
         struct speed other = count_search(question, &count);
         if (is_given(other.shaft_hz) &&
-            (!is_given(speed.shaft_hz) || other.evidence > speed.evidence + OTHER_COUNT_EVIDENCE))
+            (!is_given(speed.shaft_hz) || other.evidence > speed.evidence + OTHER_COUNT_EVIDENCE)) {
             speed = other;
+            explanation->heard_count = count;
+        }
     }
     take_speed(explanation, &speed, "sound");
 }

@@ -25,9 +25,11 @@ struct tonality {
     int adjustment_db;  /* K_T, 0 to 6; -1: can't be given */
     double decisive_hz; /* ABSENT when no tone is audible */
     char decisive_source[SOURCE_TEXT_MAX];
-    bool is_prominent;  /* by ECMA-418-1, either ratio */
-    char criterion[96]; /* which criterion said so, in words; empty when none */
-    double aures_tu;    /* tonality of the whole sound after Aures; ABSENT without an absolute gain */
+    bool is_prominent;   /* by ECMA-418-1, either ratio */
+    char criterion[96];  /* which criterion said so, in words; empty when none */
+    double prominent_hz; /* the tone that stands highest above its limit; ABSENT when none is prominent */
+    char prominent_source[SOURCE_TEXT_MAX];
+    double aures_tu; /* tonality of the whole sound after Aures; ABSENT without an absolute gain */
 };
 
 /* Rates every tone of `rotor` over the spectrum, and the recording by its decisive tone. Needs an absolute gain only

@@ -37,8 +37,10 @@ static void rated_clear(struct rated *rated)
 }
 
 /* Names the criterion by which the tone stands farthest above a limit. */
-static void note_prominent(const struct ecma_rating *ecma, double hz, double *most_db, struct tonality *out)
+static void note_prominent(const struct ecma_rating *ecma, const struct tone *tone, double *most_db,
+                           struct tonality *out)
 {
+    double hz = tone->hz;
     double by_ratio_db = ecma->is_prominent_by_ratio ? ecma->tone_to_noise_db - ecma_tone_to_noise_limit_db(hz) : -1;
     double by_prominence_db =
         ecma->is_prominent_by_prominence ? ecma->prominence_db - ecma_prominence_limit_db(hz) : -1;
@@ -46,6 +48,8 @@ static void note_prominent(const struct ecma_rating *ecma, double hz, double *mo
         return;
     *most_db = fmax(by_ratio_db, by_prominence_db);
     out->is_prominent = true;
+    out->prominent_hz = hz;
+    snprintf(out->prominent_source, sizeof out->prominent_source, "%s", tone->source);
     bool is_ratio = by_ratio_db >= by_prominence_db;
     snprintf(out->criterion, sizeof out->criterion, "%s %.1f dB at %.4g Hz, prominent from %.1f dB (ECMA-418-1)",
              is_ratio ? "tone-to-noise ratio" : "prominence ratio",
@@ -63,7 +67,7 @@ static void summarise(const struct rated *rated, struct rotor_figures *rotor, st
         tone->prominence_db = rated->ecma[i].prominence_db;
         tone->is_prominent = rated->ecma[i].is_prominent_by_ratio || rated->ecma[i].is_prominent_by_prominence;
         tone->audibility_db = rated->audible[i].audibility_db;
-        note_prominent(&rated->ecma[i], tone->hz, &most_db, out);
+        note_prominent(&rated->ecma[i], tone, &most_db, out);
         if (!is_given(tone->audibility_db) || !rated->audible[i].is_distinct)
             continue;
         if (decisive == rotor->tone_count || tone->audibility_db > rotor->tones[decisive].audibility_db)
@@ -86,6 +90,7 @@ bool tonality_rate(const struct spectrum *spectrum, bool is_absolute, struct rot
                               .audibility_uncertainty_db = ABSENT,
                               .adjustment_db = -1,
                               .decisive_hz = ABSENT,
+                              .prominent_hz = ABSENT,
                               .aures_tu = ABSENT };
     if (spectrum->count == 0)
         return true;

@@ -68,12 +68,14 @@ static void end_row(int terminator, void *data)
     reader->row_has_text = false;
 }
 
-/* The separator that stands more often in the first line outside quotes. */
+/* The separator that stands more often in the first line with text, outside quotes. */
 static char find_separator(const char *text, size_t size)
 {
-    size_t commas = 0, semicolons = 0;
+    size_t commas = 0, semicolons = 0, i = 0;
     bool quoted = false;
-    for (size_t i = 0; i < size && (quoted || (text[i] != '\n' && text[i] != '\r')); i++) {
+    while (i < size && strchr(" \t\r\n", text[i]))
+        i++;
+    for (; i < size && (quoted || (text[i] != '\n' && text[i] != '\r')); i++) {
         quoted = quoted != (text[i] == '"');
         commas += !quoted && text[i] == ',';
         semicolons += !quoted && text[i] == ';';

@@ -38,28 +38,31 @@ static void spread(double low, double high, struct points *out)
     out->count = operating_spread(low, high, out->values);
 }
 
-void axis_find(const struct grid_source *source, enum operating_quantity at, struct axis *out)
+void axis_find(const struct grid_source *source, size_t reference, enum operating_quantity at, struct axis *out)
 {
     *out = (struct axis){ .at = at };
     const struct campaign *campaign = source->campaign;
     double low = 0, high = INFINITY;
     size_t with_runs = 0, with_values = 0;
+    bool reference_has_it = false;
     for (size_t variant = 0; variant < campaign->variant_count; variant++) {
         double variant_low, variant_high;
         with_runs += has_usable_runs(source, variant);
         if (!axis_range(source, variant, at, &variant_low, &variant_high))
             continue;
         with_values++;
+        reference_has_it = reference_has_it || variant == reference;
         low = fmax(low, variant_low);
         high = fmin(high, variant_high);
     }
     out->is_everywhere = with_runs > 0 && with_values == with_runs;
+    out->variant_count = reference_has_it ? with_values : 0;
     for (size_t i = 0; i < campaign->compare_point_count && out->points.count < POINTS_MAX; i++)
         if (campaign->compare_points[i].quantity == at) {
             out->points.values[out->points.count++] = campaign->compare_points[i].value;
             out->is_asked = true;
         }
-    if (!out->is_asked && out->is_everywhere)
+    if (!out->is_asked && with_values > 0)
         spread(low, high, &out->points);
 }
 
@@ -78,6 +81,7 @@ struct points axis_pair_points(const struct grid_source *source, const struct ax
 
 bool axis_primary(const struct axis axes[OPERATING_QUANTITY_COUNT], enum operating_quantity *out)
 {
+    size_t most = 0;
     for (int asked = 1; asked >= 0; asked--)
         for (size_t i = 0; i < OPERATING_QUANTITY_COUNT; i++) {
             const struct axis *axis = &axes[axis_order[i]];
@@ -86,5 +90,10 @@ bool axis_primary(const struct axis axes[OPERATING_QUANTITY_COUNT], enum operati
                 return true;
             }
         }
-    return false;
+    for (size_t i = 0; i < OPERATING_QUANTITY_COUNT; i++)
+        if (axes[axis_order[i]].variant_count > most) {
+            most = axes[axis_order[i]].variant_count;
+            *out = axis_order[i];
+        }
+    return most > 0;
 }

@@ -156,7 +156,7 @@ static bool compare_all(const struct compare_job *job)
 {
     struct axis axes[OPERATING_QUANTITY_COUNT];
     for (int at = 0; at < OPERATING_QUANTITY_COUNT; at++)
-        axis_find(&job->source, (enum operating_quantity)at, &axes[at]);
+        axis_find(&job->source, job->reference, (enum operating_quantity)at, &axes[at]);
     enum operating_quantity primary;
     if (!doubts_tell_runs(job))
         return false;
@@ -164,11 +164,12 @@ static bool compare_all(const struct compare_job *job)
         return collect_remark(
             job->out, job->err,
             "no comparison: no operating quantity is known of every variant; log rpm, thrust or power");
-    if (!compare_axis(job, &axes[primary], true))
+    if (!doubts_tell_missing(job, primary) || !compare_axis(job, &axes[primary], true))
         return false;
     for (size_t i = 0; i < OPERATING_QUANTITY_COUNT; i++) {
         const struct axis *axis = &axes[axis_order[i]];
-        if (axis->at != primary && (axis->is_everywhere || axis->is_asked) && !compare_axis(job, axis, false))
+        bool is_told = axis->is_everywhere || axis->is_asked || axis->variant_count > 1;
+        if (axis->at != primary && is_told && !compare_axis(job, axis, false))
             return false;
     }
     return slopes_tell(job->out, job->err);

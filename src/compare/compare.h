@@ -2,8 +2,9 @@
 #ifndef THRUM_COMPARE_COMPARE_H
 #define THRUM_COMPARE_COMPARE_H
 
-/* Variants against the reference at the same operating point: differences with 95 % intervals. Needs at least two runs
- * of each; never looks outside the range that both variants were measured in. Unusable runs are left out. */
+/* Variants against the reference at the same operating point: differences with 95 % intervals, never outside the range
+ * that both variants were measured in. Unusable runs are left out. The method is in docs/comparison.md. GSL's own error
+ * handler must be off (gsl_set_error_handler_off), as it aborts. */
 
 #include "campaign/campaign.h"
 #include "measure/run_result.h"
@@ -37,7 +38,8 @@ struct comparison {
     char reason[200];         /* why refused; empty otherwise */
 };
 
-/* Level against operating point of one variant, for drawing: the runs and the fitted line with its band. */
+/* Level against operating point of one variant, for drawing: the runs and the fitted line with its band. The economy
+ * curves against thrust, power_loading_n_w and figure_of_merit, hold their own unit in the fields of levels. */
 struct curve_point {
     double value, level_db;
     bool is_doubtful;
@@ -110,6 +112,8 @@ struct comparisons {
     size_t remark_count, remark_capacity;
 };
 
+/* The comparisons of the main axis (compare_at, else thrust, power, tip speed, speed or throttle, the first that all
+ * have) stand first: items[0].at is that axis. */
 struct compare_request {
     const struct campaign *campaign;
     size_t reference; /* variant index, from --reference or the campaign */

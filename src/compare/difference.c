@@ -149,8 +149,8 @@ void difference_compute(const struct campaign *campaign, const struct run_result
                                          .degrees_of_freedom = INFINITY };
         snprintf(component->name, sizeof component->name, "operating points that do not quite coincide");
     }
-    if (grid->scatter.knows_curvature) {
-        double bend = sides[0].sensitivity * variant->curvature - sides[1].sensitivity * reference->curvature;
+    double bend = sides[0].sensitivity * variant->curvature - sides[1].sensitivity * reference->curvature;
+    if (grid->scatter.knows_curvature && fabs(bend) > 0) {
         struct component *component = &out->components[out->component_count++];
         *component =
             (struct component){ .standard = uncertainty_rectangular(bend).standard, .degrees_of_freedom = INFINITY };

@@ -2,6 +2,7 @@
 #include "compare/doubts.h"
 
 #include "base/absent.h"
+#include "compare/axis.h"
 #include "compare/collect.h"
 #include "compare/operating.h"
 
@@ -33,6 +34,21 @@ bool doubts_tell_runs(const struct compare_job *job)
                     file, run->row, run->rpm_given, run->rotor.rpm_measured))
                 return false;
         }
+    }
+    return true;
+}
+
+bool doubts_tell_missing(const struct compare_job *job, enum operating_quantity at)
+{
+    const struct campaign *campaign = job->source.campaign;
+    for (size_t variant = 0; variant < campaign->variant_count; variant++) {
+        double low, high;
+        if (!axis_range(&job->source, variant, at, &low, &high) &&
+            !collect_remark(job->out, job->err, "%s%.60s has no usable run with a %s: %s",
+                            variant == job->reference ? "the reference " : "", campaign->variants[variant].name,
+                            operating_name(at),
+                            variant == job->reference ? "nothing is compared by it" : "it is not compared by it"))
+            return false;
     }
     return true;
 }

@@ -11,6 +11,9 @@
 
 bool doubts_tell_runs(const struct compare_job *job) MUST_CHECK;
 
+/* Variants of the campaign that have no usable run on this axis, and so are not compared. */
+bool doubts_tell_missing(const struct compare_job *job, enum operating_quantity at) MUST_CHECK;
+
 bool doubts_any_doubtful(const struct grid_source *source);
 
 /* One remark about the A-level there, when a doubtful run takes part in it: `without` is the same grid without them. */

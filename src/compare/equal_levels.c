@@ -11,7 +11,7 @@
 #include <stdio.h>
 
 #define STEPS 200   /* over the measured range, to find where the law crosses a level */
-#define HALVINGS 60 /* of a step: to the last digit */
+#define HALVINGS 40 /* of a step: to 1e-14 of the range */
 #define LEVELS_MAX 3
 
 struct seeker {

@@ -81,6 +81,12 @@ const char *operating_name(enum operating_quantity quantity)
     return "";
 }
 
+/* The size of the last of `digits` significant digits of a value: a power of ten. */
+static double last_digit(double value, int digits)
+{
+    return db_to_power_ratio(10 * (floor(log10(value)) + 1 - digits));
+}
+
 size_t operating_spread(double low, double high, double out[3])
 {
     if (!(low > 0) || !(high >= low))
@@ -90,9 +96,10 @@ size_t operating_spread(double low, double high, double out[3])
         return 1;
     }
     for (int digits = 2; digits <= 4; digits++) {
-        double step = db_to_power_ratio(10 * (floor(log10(low)) + 1 - digits)); /* a power of ten */
-        double rounded[3] = { ceil(low / step - 1e-9) * step, round(sqrt(low * high) / step) * step,
-                              floor(high / step + 1e-9) * step };
+        double middle = sqrt(low * high);
+        double rounded[3] = { ceil(low / last_digit(low, digits) - 1e-9) * last_digit(low, digits),
+                              round(middle / last_digit(middle, digits)) * last_digit(middle, digits),
+                              floor(high / last_digit(high, digits) + 1e-9) * last_digit(high, digits) };
         if (rounded[1] > rounded[0] * SAME_POINT_RATIO && rounded[2] > rounded[1] * SAME_POINT_RATIO) {
             for (int i = 0; i < 3; i++)
                 out[i] = rounded[i];

@@ -130,8 +130,9 @@ static bool compare_quantities(const struct compare_job *job, const struct axis_
     return mark_many_bands(job, first, probabilities);
 }
 
+/* `with_details`: where the difference comes from, and what it is without doubtful runs. */
 static bool compare_there(const struct compare_job *job, const struct axis_grids *grids, const struct pairing *pairing,
-                          double value, bool at_same_points)
+                          double value, bool at_same_points, bool with_details)
 {
     struct place_of_comparison place = { value, at_same_points };
     double *probabilities = memory_new(grids->count, sizeof *probabilities);
@@ -139,7 +140,7 @@ static bool compare_there(const struct compare_job *job, const struct axis_grids
         return err_memory(job->err);
     bool fine = compare_quantities(job, grids, pairing, &place, probabilities);
     free(probabilities);
-    if (!fine || !grids->is_primary)
+    if (!fine || !grids->is_primary || !with_details)
         return fine;
     return contributions_add(job, grids, pairing, &place) &&
            (!grids->without_doubtful ||
@@ -153,14 +154,15 @@ static bool refuse(const struct compare_job *job, const struct grid *grid, const
     return add(job, grid, pairing, ABSENT, &difference, basis);
 }
 
-/* Points at which both were measured, all of them or those asked for; told as refused when there are none. */
+/* Points at which both were measured: those asked for where there are no fits to answer that, else all of them. None is
+ * told as refused. */
 static bool compare_same_points(const struct compare_job *job, const struct axis_grids *grids,
-                                const struct pairing *pairing, bool only_asked)
+                                const struct pairing *pairing, bool besides_fits)
 {
     const struct grid *grid = &grids->items[0];
-    if (only_asked && grids->axis->is_asked) {
+    if (!besides_fits && grids->axis->is_asked) {
         for (size_t i = 0; i < grids->axis->points.count; i++)
-            if (!compare_there(job, grids, pairing, grids->axis->points.values[i], true))
+            if (!compare_there(job, grids, pairing, grids->axis->points.values[i], true, true))
                 return false;
         return true;
     }
@@ -171,7 +173,7 @@ static bool compare_same_points(const struct compare_job *job, const struct axis
         return false;
     bool fine = true;
     for (size_t i = 0; i < count && fine; i++)
-        fine = compare_there(job, grids, pairing, points[i].value, true);
+        fine = compare_there(job, grids, pairing, points[i].value, true, !besides_fits);
     if (count == 0)
         fine = refuse(job, grid, pairing, "same points", "no operating points of both within 2 %");
     free(points);
@@ -183,7 +185,7 @@ static bool compare_fits(const struct compare_job *job, const struct axis_grids 
     const struct axis *axis = grids->axis;
     struct points points = axis_pair_points(&job->source, axis, pairing->variant, pairing->reference);
     for (size_t i = 0; i < points.count; i++)
-        if (!compare_there(job, grids, pairing, points.values[i], false))
+        if (!compare_there(job, grids, pairing, points.values[i], false, true))
             return false;
     if (points.count > 0)
         return true;
@@ -204,7 +206,7 @@ static bool compare_pair(const struct compare_job *job, const struct axis_grids 
     bool fits = cell_law(pairing_variant_cell(grid, pairing)) && cell_law(pairing_reference_cell(grid, pairing));
     if (fits && !compare_fits(job, grids, pairing))
         return false;
-    return (fits && !grids->with_same_points) || compare_same_points(job, grids, pairing, !grids->with_same_points);
+    return (fits && !grids->with_same_points) || compare_same_points(job, grids, pairing, fits);
 }
 
 bool pairs_compare(const struct compare_job *job, const struct axis_grids *grids)

@@ -15,7 +15,7 @@
 #include <string.h>
 
 #define INVENT_VARIANTS 4
-#define INVENT_RUNS 512
+#define INVENT_RUNS 128
 
 struct invented {
     struct campaign campaign;

@@ -17,7 +17,7 @@ static struct invented *full_campaign(void)
         for (int i = 0; i < 10; i++) {
             double thrust_n = 1.2 + 0.8 * (i / 2) + 0.1 * (double)v, levels_db[BANDS], power = 0;
             for (int b = 0; b < BANDS; b++) {
-                levels_db[b] = 40 + b - 0.06 * b * b - 2.5 * (double)v + (b == 4 ? 15 : 0) + 28 * log10(thrust_n) +
+                levels_db[b] = 40 + b - 0.06 * b * b - 0.5 * (double)v + (b == 4 ? 15 : 0) + 28 * log10(thrust_n) +
                                0.5 * random_normal(&random);
                 power += db_to_power_ratio(levels_db[b] - 3); /* any weighting: the test gives the A-level itself */
             }
@@ -250,7 +250,7 @@ static void loudness(void)
             survivors += list.items[i].survives_many_bands;
             clear += list.items[i].verdict == COMPARE_QUIETER || list.items[i].verdict == COMPARE_LOUDER;
         }
-    tap_ok(bands == 6 * BANDS && survivors > 0 && survivors <= clear, "bands: %zu clear, %zu after the correction",
+    tap_ok(bands == 6 * BANDS && survivors > 0 && survivors < clear, "bands: %zu clear, %zu after the correction",
            clear, survivors);
     bool loading = false;
     for (size_t i = 0; i < list.curve_count; i++)

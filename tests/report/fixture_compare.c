@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/absent.h"
 #include "base/memory.h"
+#include "base/num.h"
 #include "base/units.h"
 #include "fixture_parts.h"
 
@@ -78,7 +79,9 @@ static void contribute(struct comparisons *out, double at, size_t variant, const
         snprintf(item->variant, sizeof item->variant, "%s", fixture_laws[variant].name);
         if (i < bands->count) {
             item->band_hz = bands->items[i].nominal_hz;
-            snprintf(item->part, sizeof item->part, "%g Hz", item->band_hz);
+            char number[32];
+            num_format(number, sizeof number, item->band_hz, item->band_hz < 100 ? 1 : 0);
+            snprintf(item->part, sizeof item->part, "%s Hz", number);
             item->share_db = whole * db_to_power_ratio(fixture_band_db(0, at, bands->items[i].exact_hz) / 2) / sum;
         } else {
             snprintf(item->part, sizeof item->part, "%s", parts[i - bands->count]);

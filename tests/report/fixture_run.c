@@ -111,7 +111,7 @@ static void make_tones(struct run_result *run, size_t variant, double thrust_n, 
     }
     struct tone unknown = tone_of(3411.7, level - 19, "unexplained", ABSENT);
     unknown.expected_hz = unknown.tone_to_noise_db = ABSENT;
-    snprintf(unknown.remark, sizeof unknown.remark, "nearest: shaft order %.2f", 48.74);
+    snprintf(unknown.remark, sizeof unknown.remark, "nearest: shaft order 48.74");
     rotor->tones[rotor->tone_count++] = unknown;
     rotor->shares = variant == 0   ? (struct shares){ 58, 3, 1, 38 }
                     : variant == 1 ? (struct shares){ 41, 2, 2, 55 }

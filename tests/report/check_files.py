@@ -1,0 +1,292 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Checks the files of a report with readers that share no code with its writers: Python's html.parser, xml, csv and
+json, poppler's pdfinfo and pdftotext. Prints TAP.
+
+check_files.py WRITE-FIXTURE GOLDEN-FOLDER [--update]
+"""
+import csv
+import html.parser
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import xml.etree.ElementTree as xml
+
+WRITE, GOLDEN = sys.argv[1:3]
+UPDATE = "--update" in sys.argv
+TABLES = ["levels", "third-octave", "tones", "blade-passage", "comparisons"]
+VOID = {"meta", "link", "br", "hr", "img", "input"}
+count = failed = 0
+
+
+def ok(passed, label):
+    global count, failed
+    count += 1
+    failed += not passed
+    print(f"{'ok' if passed else 'not ok'} {count} - {label}")
+    return passed
+
+
+def skip(label):
+    global count
+    count += 1
+    print(f"ok {count} # SKIP {label}")
+
+
+class Page(html.parser.HTMLParser):
+    """Tags must nest; headings, captions, header cells and ids are kept."""
+
+    def __init__(self):
+        super().__init__(convert_charrefs=True)
+        self.open, self.wrong, self.outline, self.ids, self.links = [], [], [], [], []
+        self.text, self.kept, self.tags = "", None, {}
+
+    def handle_starttag(self, tag, attrs):
+        attrs = dict(attrs)
+        self.tags.setdefault(tag, []).append(attrs)
+        if tag not in VOID:
+            self.open.append(tag)
+        if "id" in attrs:
+            self.ids.append(attrs["id"])
+        if attrs.get("href", "").startswith("#") and tag == "a":
+            self.links.append(attrs["href"][1:])
+        if tag in ("h1", "h2", "h3", "caption", "figcaption") or (tag == "th" and attrs.get("scope") == "col"):
+            self.kept = [tag, ""]
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.wrong.append(tag)
+        if self.kept and self.kept[0] == tag:
+            self.outline.append(f"{self.kept[0]}: {self.kept[1].strip()}")
+            self.kept = None
+
+    def handle_data(self, data):
+        self.text += data
+        if self.kept:
+            self.kept[1] += data
+
+
+def check_html(kind, path):
+    source = open(path, encoding="utf-8").read()
+    page = Page()
+    page.feed(source)
+    page.close()
+    ok(not page.wrong and not page.open, f"{kind}: tags nest ({page.wrong[:3]} {page.open[:3]})")
+    ok(len(set(page.ids)) == len(page.ids), f"{kind}: {len(page.ids)} ids, none twice")
+    ok(page.links and set(page.links) <= set(page.ids), f"{kind}: {len(page.links)} links lead somewhere")
+    ok('<html lang="en">' in source and source.startswith("<!DOCTYPE html>"), f"{kind}: language and doctype")
+    ok(not re.search(r'(?:src|href)="(?!#)|@import|url\((?!#)|<script', source), f"{kind}: nothing from elsewhere")
+    ok(all(th.get("scope") in ("col", "row") for th in page.tags.get("th", [])), f"{kind}: header cells have a scope")
+    svgs = re.findall(r"<svg.*?</svg>", source, re.S)
+    ok(all(svg.get("role") == "img" and svg.get("aria-label") for svg in page.tags.get("svg", [])),
+       f"{kind}: {len(svgs)} figures are named for those who can't see them")
+    good = 0
+    for svg in svgs:
+        try:
+            xml.fromstring(svg)
+            good += 1
+        except xml.ParseError as err:
+            print("#", err)
+    ok(good == len(svgs), f"{kind}: {good} of {len(svgs)} figures are well-formed XML")
+    ok(len(page.tags.get("h1", [])) == 1, f"{kind}: one h1")
+    refs = re.findall(r'(?:href="#|url\(#)([^")]+)', source)
+    ok(set(refs) <= set(page.ids), f"{kind}: every reference of a figure has its id")
+    ok(not re.search(r"\b(nan|inf|-inf|NaN|null)\b", page.text), f"{kind}: no nan, inf or null in the text")
+    return source, page
+
+
+def check_escaping(source, page):
+    ok("<script>" not in source and "&lt;script&gt;alert(1)&lt;/script&gt;" in source, "a script in a finding is text")
+    ok("<b>&amp;" not in source and "reed-bed drone &lt;b&gt;&amp;amp; &quot;friends&quot;&lt;/b&gt;" in source,
+       "markup in the title is text")
+    ok('drone <b>&amp; "friends"</b> — Wasserralle クイナ' in page.text, "and reads as it was written")
+
+
+def pdf_text(path):
+    return subprocess.run(["pdftotext", "-layout", path, "-"], check=True, capture_output=True, text=True).stdout
+
+
+def check_pdf(kind, path, least_pages, most_pages):
+    info = subprocess.run(["pdfinfo", path], check=True, capture_output=True, text=True).stdout
+    pages = int(re.search(r"Pages:\s+(\d+)", info).group(1))
+    ok(least_pages <= pages <= most_pages, f"{kind}: {pages} pages, {least_pages} to {most_pages} expected")
+    ok("A4" in info, f"{kind}: A4")
+    ok("CreationDate:    Sat Oct  3" in info or "CreationDate:    Fri Oct  2" in info or "2026" in info,
+       f"{kind}: the date is the campaign's")
+    text = pdf_text(path)
+    ok(text.count(f" of {pages}") >= pages, f"{kind}: every page says its number and how many there are")
+    ok(not re.search(r"\b(nan|inf|-inf|NaN|null)\b", text), f"{kind}: no nan, inf or null in the text")
+    return text
+
+
+def squeeze(text):
+    return re.sub(r"\s+", " ", text)
+
+
+def check_pdf_says(text):
+    flat = squeeze(text)
+    for want in ["slow5 (Five-blade, belt-driven) is the quietest at every compared thrust",
+                 "8.0 dB at 3.5 N (95 % interval 7.1 to 8.9)", "no clear difference", "belt mesh 1", "shifted",
+                 "85 dB(A) over 8 h with a 3 dB exchange rate", "140 dB C", "no legal or certification measurement",
+                 "Stay out of the plane of rotation", "Lithium packs", "IEC 61672-1:2013", "IEC 61260-1:2014",
+                 "ISO 532-1:2017", "Left out: stock2-3000-b.wav", "no, it cancels", "calibrator.wav: 94.0 dB at 1000.2 Hz",
+                 "lower the gain and record it again", "a bittern called at 3 s, Röhricht"]:
+        ok(want in flat, f'the PDF says "{want}"')
+    header = re.compile(r"Rotor\W+Quantity")
+    ok(sum(bool(header.search(page)) for page in text.split("\f")) >= 2, "a long table has its header on each page")
+
+
+def read_table(folder, name):
+    path = os.path.join(folder, "tables", name + ".csv")
+    raw = open(path, "rb").read()
+    ok(raw.count(b"\r\n") == raw.count(b"\n") and raw.endswith(b"\r\n"), f"{name}.csv: CRLF line ends (RFC 4180)")
+    rows = list(csv.reader(open(path, encoding="utf-8", newline=""), strict=True))
+    ok(len(rows) > 1 and all(len(row) == len(rows[0]) for row in rows), f"{name}.csv: {len(rows) - 1} rows as wide as the header")
+    return [dict(zip(rows[0], row)) for row in rows[1:]]
+
+
+def same(field, value):
+    return (field == "" and value is None) or (field != "" and value is not None and float(field) == float(value))
+
+
+def check_tables_are_json(folder, results):
+    levels = read_table(folder, "levels")
+    wrong = 0
+    for row, run in zip(levels, results["runs"]):
+        for key, value in run.get("levels", {}).items():
+            wrong += not same(row[key], value)
+        for key in ("rpm_given", "thrust_n", "power_w", "throttle_pct", "tip_speed_m_s"):
+            wrong += not same(row[key], run[key])
+        wrong += row["file"] != run["file"] or row["verdict"] != run["fitness"]["verdict"]
+    ok(len(levels) == len(results["runs"]) and wrong == 0, "levels.csv holds the numbers of results.json")
+    bands = [(run, band) for run in results["runs"] for band in run.get("third_octave", [])]
+    rows = read_table(folder, "third-octave")
+    ok(len(rows) == len(bands) and all(same(row["level_db"], band["level_db"]) and same(row["nominal_hz"], band["nominal_hz"])
+       and same(row["at_reference_db"], band["at_reference_db"]) for row, (_, band) in zip(rows, bands)),
+       "third-octave.csv too")
+    tones = [tone for run in results["runs"] for tone in run.get("tones", [])]
+    rows = read_table(folder, "tones")
+    ok(len(rows) == len(tones) and all(same(row["hz"], tone["hz"]) and row["source"] == tone["source"]
+       and same(row["audibility_db"], tone["audibility_db"]) for row, tone in zip(rows, tones)), "tones.csv too")
+    lines = [line for run in results["runs"] for line in run.get("rotor", {}).get("blade_passage", [])]
+    rows = read_table(folder, "blade-passage")
+    ok(len(rows) == len(lines) and all(same(row["measured_hz"], line["measured_hz"]) and row["verdict"] == line["verdict"]
+       for row, line in zip(rows, lines)), "blade-passage.csv too")
+    rows = read_table(folder, "comparisons")
+    ok(len(rows) == len(results["comparisons"]) and all(
+        same(row["difference"], item["difference_db"]) and same(row["ci95_low"], item["ci95_db"][0])
+        and row["verdict"] == item["verdict"] and row["at"] == item["at"]
+        for row, item in zip(rows, results["comparisons"])), "comparisons.csv too")
+
+
+def check_json(results):
+    ok(results["thrum"]["format"] == 1 and list(results)[:2] == ["thrum", "campaign"], "format and order of keys")
+    ok(results["campaign"]["level_unit"] == "dB re 20 µPa" and results["campaign"]["reference"] == "stock2", "campaign")
+    item = results["comparisons"][0]
+    ok(set(["at", "value", "quantity", "variant", "reference", "difference_db", "ci95_db", "verdict", "extrapolated"])
+       <= set(item), "a comparison has its keys")
+    ok(item["difference_db"] == round(item["variant_value"] - item["reference_value"], 3) or
+       abs(item["difference_db"] - (item["variant_value"] - item["reference_value"])) < 6e-4, "a difference is one")
+    parts = {}
+    for part in results["contributions"]:
+        if part["band_hz"] is not None:
+            key = (part["value"], part["variant"])
+            parts[key] = parts.get(key, 0) + part["share_db"]
+    ok(all(any(c["quantity"] == "LAeq_db" and (c["value"], c["variant"]) == key and abs(c["difference_db"] - total) < 0.02
+               for c in results["comparisons"]) for key, total in parts.items()) and parts,
+       "contributions are written whole: the bands add up to the difference")
+
+
+def structure(page):
+    return "\n".join(page.outline) + "\n"
+
+
+def check_golden(name, got):
+    path = os.path.join(GOLDEN, name)
+    if UPDATE:
+        os.makedirs(GOLDEN, exist_ok=True)
+        with open(path, "w", encoding="utf-8", newline="") as out:
+            out.write(got)
+    want = open(path, encoding="utf-8", newline="").read()
+    if not ok(got == want, f"{name} is as agreed"):
+        for a, b in zip(got.splitlines(), want.splitlines()):
+            if a != b:
+                print(f"# got  {a}\n# want {b}")
+                break
+
+
+def write(kind, folder, env=None):
+    run = subprocess.run([WRITE, kind, folder], capture_output=True, env={**os.environ, **(env or {})})
+    ok(run.returncode == 0 and not run.stderr, f"{kind} is written, and no library complains: {run.stderr[:200]}")
+    return run.stdout
+
+
+def all_bytes(folder):
+    return {os.path.relpath(os.path.join(top, name), folder): open(os.path.join(top, name), "rb").read()
+            for top, _, names in os.walk(folder) for name in names}
+
+
+def check_decimal_comma(work, plain):
+    source = "/usr/share/i18n/locales/de_DE"
+    if not shutil.which("localedef") or not os.path.exists(source):
+        skip("no decimal-comma locale can be made: package locales is not there")
+        return
+    places = os.path.join(work, "locales")
+    os.makedirs(places)
+    subprocess.run(["localedef", "-i", "de_DE", "-f", "UTF-8", os.path.join(places, "de_DE.UTF-8")],
+                   check=False, capture_output=True)
+    env = {"LOCPATH": places, "LC_ALL": "de_DE.UTF-8"}
+    shown = subprocess.run([sys.executable, "-c", "import locale; locale.setlocale(locale.LC_ALL, ''); "
+                            "print(locale.localeconv()['decimal_point'])"], capture_output=True, text=True,
+                           env={**os.environ, **env}).stdout.strip()
+    ok(shown == ",", "the locale that was made has a decimal comma")
+    folder = os.path.join(work, "comma")
+    write("rich", folder, env)
+    ok(all_bytes(folder) == plain, "a decimal-comma locale leaves every byte as it is")
+
+
+def main():
+    with tempfile.TemporaryDirectory() as work:
+        folders = {kind: os.path.join(work, kind) for kind in ("rich", "one-variant", "uncalibrated", "all-failed")}
+        pages = {"rich": (13, 19), "one-variant": (8, 12), "uncalibrated": (9, 13), "all-failed": (4, 6)}
+        for kind, folder in folders.items():
+            write(kind, folder)
+            source, page = check_html(kind, os.path.join(folder, "report.html"))
+            text = check_pdf(kind, os.path.join(folder, "report.pdf"), *pages[kind])
+            results = json.load(open(os.path.join(folder, "results.json"), encoding="utf-8"))
+            raw = open(os.path.join(folder, "results.json"), encoding="utf-8").read()
+            ok(not re.search(r"\b(NaN|Infinity|nan|inf)\b", raw), f"{kind}: no NaN in results.json")
+            if kind == "rich":
+                check_escaping(source, page)
+                check_pdf_says(text)
+                check_json(results)
+                check_tables_are_json(folder, results)
+                check_golden("structure.txt", structure(page))
+                for name in ("comparisons", "levels", "blade-passage"):
+                    check_golden(name + ".csv", open(os.path.join(folder, "tables", name + ".csv"),
+                                                     encoding="utf-8", newline="").read())
+            if kind == "uncalibrated":
+                ok("20 µPa" not in squeeze(text).replace("Full-scale sine, dB re 20 µPa", "") and "dBFS" in text,
+                   "uncalibrated: every level is dBFS")
+                ok("only differences between recordings" in squeeze(text), "uncalibrated: says what means something")
+                ok("they need absolute levels" in squeeze(text), "uncalibrated: says why loudness is absent")
+            if kind == "one-variant":
+                ok("nothing to compare it with" in squeeze(text) and not results["comparisons"],
+                   "one variant: says why there is no comparison")
+            if kind == "all-failed":
+                ok("No recording of this campaign could be used" in squeeze(text), "all failed: says so")
+        check_decimal_comma(work, all_bytes(folders["rich"]))
+    print(f"1..{count}")
+    return 1 if failed else 0
+
+
+sys.exit(main())

@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "tap.h"
+
+#include "base/absent.h"
+#include "fixture.h"
+#include "report/place.h"
+#include "report/scale.h"
+#include "report/sections.h"
+#include "report/style.h"
+
+/* ISO 266:1997 (R 10) and IEC 61260-1:2014, annex E: nominal third-octave mid-frequencies; exact ones are 1000 Hz times
+ * powers of 10^(1/10). */
+static void bands_have_nominal_names(void)
+{
+    static const char *const names[] = { "20",  "25",   "31.5",  "40",   "50",    "63",   "80",    "100",
+                                         "125", "160",  "200",   "250",  "315",   "400",  "500",   "630",
+                                         "800", "1k",   "1.25k", "1.6k", "2k",    "2.5k", "3.15k", "4k",
+                                         "5k",  "6.3k", "8k",    "10k",  "12.5k", "16k",  "20k" };
+    size_t good_count = 0;
+    for (int i = 0; i < 31; i++) {
+        char name[SCALE_NAME_MAX];
+        scale_nominal_text(1000 * pow(10, (i - 17) / 10.0), name, sizeof name);
+        good_count += strcmp(name, names[i]) == 0;
+    }
+    tap_ok(good_count == 31, "%zu of 31 bands have their nominal names", good_count);
+    struct scale scale = { .kind = SCALE_FREQUENCY, .low = 20, .high = 20000 };
+    struct ticks ticks;
+    scale_ticks(&scale, 10, &ticks);
+    tap_ok(ticks.count >= 30 && ticks.items[ticks.count - 1].value <= 20000, "%zu ticks from 20 Hz to 20 kHz",
+           ticks.count);
+    tap_near(scale_place(&scale, sqrt(20.0 * 20000)), 0.5, 1e-12, "the middle of a logarithmic axis");
+}
+
+static void ticks_are_round(void)
+{
+    static const struct {
+        double low, high;
+        int most;
+        const char *first, *last;
+        size_t count;
+    } rows[] = {
+        { 0, 10, 5, "0", "10", 6 },          { 50, 80, 8, "50", "80", 7 },
+        { -0.2, 0.21, 5, "−0.2", "0.2", 5 }, { 0.002, 0.0041, 5, "0.0020", "0.0040", 5 },
+        { -110, -40, 7, "−110", "−40", 8 },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        struct scale scale = { .kind = SCALE_LINEAR, .low = rows[i].low, .high = rows[i].high };
+        struct ticks ticks;
+        scale_ticks(&scale, rows[i].most, &ticks);
+        tap_ok(ticks.count == rows[i].count, "%g to %g: %zu ticks", rows[i].low, rows[i].high, ticks.count);
+        tap_text(ticks.items[0].text, rows[i].first, "the first");
+        tap_text(ticks.items[ticks.count - 1].text, rows[i].last, "the last");
+    }
+    struct scale scale = { .kind = SCALE_LINEAR };
+    scale_fit(&scale, 61.3, 78.9, 6);
+    tap_ok(scale.low <= 61.3 && scale.high >= 78.9, "a fitted range holds its values: %g to %g", scale.low, scale.high);
+    scale_fit(&scale, 60, 60, 6);
+    tap_ok(scale.high - scale.low >= 6, "one value still has a range");
+}
+
+static bool meet(struct box a, struct box b)
+{
+    return a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
+}
+
+static void labels_never_overlap(void)
+{
+    static struct placer placer; /* large */
+    struct box boxes[200];
+    size_t count = 0, refused_count = 0, overlap_count = 0;
+    unsigned seed = 20261003;
+    placer_init(&placer, (struct box){ 0, 0, 480, 160 });
+    for (int i = 0; i < 200; i++) {
+        seed = seed * 1664525U + 1013904223U;
+        double x = (double)(seed >> 8 & 0xffff) / 65536 * 480, y = (double)(seed >> 16) / 65536 * 160;
+        if (placer_near(&placer, x, y, 20 + i % 30, 8, &boxes[count]))
+            count++;
+        else
+            refused_count++;
+    }
+    for (size_t i = 0; i < count; i++)
+        for (size_t k = 0; k < i; k++)
+            overlap_count += meet(boxes[i], boxes[k]);
+    tap_ok(count > 60 && refused_count > 0 && overlap_count == 0, "%zu labels placed, %zu refused, %zu overlaps", count,
+           refused_count, overlap_count);
+}
+
+/* WCAG 2.1: contrast of text at least 4.5 to 1, of graphics at least 3 to 1 (success criteria 1.4.3 and 1.4.11), the
+ * latter for all but the amber and green fills, which have an outline, a hatch and a name beside them. */
+static double contrast_on_paper(struct colour colour)
+{
+    return 1.05 / (colour_luminance(colour) + 0.05);
+}
+
+static void looks_are_told_apart(void)
+{
+    tap_ok(contrast_on_paper(style_ink) >= 7, "ink: contrast %.1f", contrast_on_paper(style_ink));
+    tap_ok(contrast_on_paper(style_quiet) >= 4.5, "quiet text: contrast %.1f", contrast_on_paper(style_quiet));
+    tap_ok(contrast_on_paper(style_accent) >= 4.5, "accent: contrast %.1f", contrast_on_paper(style_accent));
+    for (size_t i = 0; i < 4; i++)
+        for (size_t k = 0; k < i; k++) {
+            double a = colour_luminance(look_of(i).colour), b = colour_luminance(look_of(k).colour);
+            double ratio = (fmax(a, b) + 0.05) / (fmin(a, b) + 0.05);
+            tap_ok(ratio >= 1.2 && look_of(i).marker != look_of(k).marker && look_of(i).hatch != look_of(k).hatch,
+                   "looks %zu and %zu: %.2f to 1 in grey, other marker and hatch", k, i, ratio);
+        }
+    for (size_t i = 0; i < LOOK_COUNT; i++) {
+        struct look first = look_of(i), again = look_of(i + LOOK_COUNT);
+        tap_ok(first.marker != again.marker && first.hatch != again.hatch, "look %zu comes again with another marker",
+               i + LOOK_COUNT);
+    }
+}
+
+static bool has_unit(const char *label)
+{
+    static const char *const units[] = {
+        ", dB re 20 µPa", ", dBFS", ", dB", ", Hz", ", N",    ", W",         ", N/W",
+        ", rev/min",      ", m/s",  ", %",  ", s",  ", sone", ", sone/bark", ", bark"
+    };
+    size_t length = strlen(label);
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++)
+        if (length > strlen(units[i]) && strcmp(label + length - strlen(units[i]), units[i]) == 0)
+            return true;
+    return false;
+}
+
+static void axes_have_units(enum fixture_kind kind)
+{
+    struct fixture fixture;
+    struct document document;
+    struct err err;
+    size_t figure_count = 0;
+    fixture_make(&fixture, kind);
+    if (!tap_ok(document_make(&fixture.results, &document, &err), "a document is made"))
+        return;
+    for (size_t i = 0; i < document.count; i++) {
+        const struct figure *figure = &document.items[i].figure;
+        if (figure->chart)
+            tap_ok(has_unit(figure->chart->x.label) && has_unit(figure->chart->y.label), "axes \"%s\" and \"%s\"",
+                   figure->chart->x.label, figure->chart->y.label);
+        if (figure->stack)
+            tap_ok(has_unit(figure->stack->axis_label), "axis \"%s\"", figure->stack->axis_label);
+        if (figure->chart && kind == FIXTURE_UNCALIBRATED)
+            tap_ok(!strstr(figure->chart->y.label, "Pa"), "no pascal without a calibration");
+        figure_count += figure->chart || figure->stack;
+    }
+    tap_ok(figure_count >= (kind == FIXTURE_RICH ? 13 : 8), "%zu figures", figure_count);
+    document_clear(&document);
+    fixture_clear(&fixture);
+}
+
+int main(void)
+{
+    bands_have_nominal_names();
+    ticks_are_round();
+    labels_never_overlap();
+    looks_are_told_apart();
+    axes_have_units(FIXTURE_RICH);
+    axes_have_units(FIXTURE_UNCALIBRATED);
+    axes_have_units(FIXTURE_ONE_VARIANT);
+    return tap_done();
+}

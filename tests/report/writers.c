@@ -1,0 +1,179 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "tap.h"
+
+#include "base/absent.h"
+#include "base/files.h"
+#include "fixture.h"
+#include "report/report.h"
+#include "report/svg.h"
+
+#include <sys/stat.h>
+#include <unistd.h>
+
+static const char *const names[] = { "report.pdf",
+                                     "report.html",
+                                     "results.json",
+                                     "tables/levels.csv",
+                                     "tables/third-octave.csv",
+                                     "tables/tones.csv",
+                                     "tables/blade-passage.csv",
+                                     "tables/comparisons.csv" };
+#define NAME_COUNT (sizeof names / sizeof *names)
+
+static const struct report_formats all = { true, true, true, true };
+
+struct contents {
+    char *data[NAME_COUNT];
+    size_t size[NAME_COUNT];
+};
+
+static void take(const char *folder, struct contents *out)
+{
+    for (size_t i = 0; i < NAME_COUNT; i++) {
+        char *path = files_join(folder, names[i]);
+        struct err err;
+        out->data[i] = NULL;
+        out->size[i] = 0;
+        if (!files_read(path, 20000000, &out->data[i], &out->size[i], &err))
+            printf("# %s: %s\n", path, err.text);
+        unlink(path);
+        free(path);
+    }
+}
+
+static void release(struct contents *contents)
+{
+    for (size_t i = 0; i < NAME_COUNT; i++)
+        free(contents->data[i]);
+}
+
+static bool write_and_take(enum fixture_kind kind, const char *folder, struct contents *out)
+{
+    struct fixture fixture;
+    struct text paths = { 0 };
+    struct err err;
+    fixture_make(&fixture, kind);
+    bool ok = report_write(&fixture.results, &all, folder, &paths, &err);
+    if (!ok)
+        printf("# %s\n", err.text);
+    size_t line_count = 0;
+    for (size_t i = 0; i < paths.length; i++)
+        line_count += paths.data[i] == '\n';
+    take(folder, out);
+    text_clear(&paths);
+    fixture_clear(&fixture);
+    return ok && line_count == NAME_COUNT;
+}
+
+static void bytes_are_the_same_twice(const char *folder)
+{
+    struct contents first, second;
+    bool ok = write_and_take(FIXTURE_RICH, folder, &first);
+    ok = write_and_take(FIXTURE_RICH, folder, &second) && ok;
+    tap_ok(ok, "all eight files are written and named");
+    for (size_t i = 0; i < NAME_COUNT; i++)
+        tap_ok(first.data[i] && second.data[i] && first.size[i] == second.size[i] && first.size[i] > 100 &&
+                   memcmp(first.data[i], second.data[i], first.size[i]) == 0,
+               "%s: the same %zu bytes twice in one process", names[i], first.size[i]);
+    release(&first);
+    release(&second);
+}
+
+/* Bytes of the original, when a file could not be written whole. */
+static void nothing_is_half_written(const char *folder)
+{
+    struct fixture fixture;
+    struct text paths = { 0 };
+    struct err err;
+    struct stat info;
+    fixture_make(&fixture, FIXTURE_ONE_VARIANT);
+    tap_ok(!report_write(&fixture.results, &all, "/proc/no/such/folder", &paths, &err) && err.kind == ERR_FILE,
+           "a folder that can't be made: %s: %s", err.file, err.text);
+    tap_ok(paths.length == 0, "and no path is named");
+    char *in_the_way = files_join(folder, "tables"), *deep = files_join(folder, "report.pdf");
+    tap_ok(files_write(in_the_way, "x", 1, &err), "a file where a folder should be");
+    tap_ok(!report_write(&fixture.results, &all, folder, &paths, &err), "refused: %s", err.text);
+    tap_ok(stat(deep, &info) != 0 && paths.length == 0, "nothing is written then");
+    unlink(in_the_way);
+    free(in_the_way);
+    free(deep);
+    text_clear(&paths);
+    fixture_clear(&fixture);
+}
+
+static void formats_are_chosen(const char *folder)
+{
+    struct fixture fixture;
+    struct text paths = { 0 };
+    struct err err;
+    fixture_make(&fixture, FIXTURE_ONE_VARIANT);
+    tap_ok(report_write(&fixture.results, &(struct report_formats){ .json = true }, folder, &paths, &err),
+           "JSON alone");
+    tap_ok(paths.data && strstr(paths.data, "results.json\n") && strlen(strchr(paths.data, '\n')) == 1,
+           "names one path: %s", paths.data);
+    struct text json = { 0 };
+    char *content = NULL, *path = files_join(folder, "results.json");
+    size_t size = 0;
+    tap_ok(report_json(&fixture.results, &json, &err) && files_read(path, 20000000, &content, &size, &err) &&
+               size == json.length && memcmp(content, json.data, size) == 0,
+           "the file is what is given to standard output");
+    unlink(path);
+    free(path);
+    free(content);
+    text_clear(&json);
+    text_clear(&paths);
+    fixture_clear(&fixture);
+}
+
+static void terminal_is_narrow(enum fixture_kind kind)
+{
+    struct fixture fixture;
+    struct text out = { 0 };
+    size_t widest = 0, columns = 0;
+    fixture_make(&fixture, kind);
+    report_terminal(&fixture.results, &out);
+    for (size_t i = 0; i < out.length; i++) {
+        columns = out.data[i] == '\n' ? 0 : columns + ((out.data[i] & 0xc0) != 0x80);
+        widest = columns > widest ? columns : widest;
+    }
+    tap_ok(out.length > 200 && widest < 100, "the table takes %zu columns", widest);
+    tap_ok(!strstr(out.data, "nan") && !strstr(out.data, "inf "), "no nan, no inf");
+    text_clear(&out);
+    report_terminal_runs(fixture.results.runs, fixture.results.run_count, &out);
+    tap_ok(out.length > 200 && !out.failed && !strstr(out.data, "nan"), "runs without a campaign");
+    text_clear(&out);
+    fixture_clear(&fixture);
+}
+
+/* Ids as cairo writes them; two figures on a page must not share one. */
+static void ids_are_renamed(void)
+{
+    static const char svg[] = "<?xml version=\"1.0\"?>\n<svg width=\"9pt\" viewBox=\"0 0 9 9\">\n<g id=\"surface77\">"
+                              "<use xlink:href=\"#glyph0-1\"/><path clip-path=\"url(#clip3)\"/></g></svg>\n";
+    struct text out = { 0 };
+    tap_ok(svg_add_renamed(svg, "f2", "a <label>", &out), "renamed");
+    tap_ok(out.data && strstr(out.data, "id=\"f2-1\"") && strstr(out.data, "href=\"#f2-2\"") &&
+               strstr(out.data, "url(#f2-3)") && strstr(out.data, "aria-label=\"a &lt;label&gt;\"") &&
+               !strstr(out.data, "<?xml"),
+           "ids are numbered, the label is escaped, no declaration: %s", out.data);
+    text_clear(&out);
+    tap_ok(!svg_add_renamed("<html>", "f", "", &out), "what is no SVG is refused");
+    text_clear(&out);
+}
+
+int main(void)
+{
+    char folder[] = "/tmp/thrum-report-XXXXXX";
+    if (!tap_ok(mkdtemp(folder) != NULL, "a folder to write in"))
+        return tap_done();
+    ids_are_renamed();
+    nothing_is_half_written(folder);
+    bytes_are_the_same_twice(folder);
+    formats_are_chosen(folder);
+    for (int kind = FIXTURE_RICH; kind <= FIXTURE_ALL_FAILED; kind++)
+        terminal_is_narrow((enum fixture_kind)kind);
+    char *tables = files_join(folder, "tables");
+    tap_ok(rmdir(tables) == 0 && rmdir(folder) == 0, "nothing else was left there");
+    free(tables);
+    return tap_done();
+}

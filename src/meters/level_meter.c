@@ -16,6 +16,7 @@
 #define HOP_S 0.0005
 #define SAMPLE_S 0.008 /* between two values of the percentiles */
 #define PIECE_FRAMES 4096
+#define SETTLING_S 0.25 /* of C and Z, from the first frame of the preroll on */
 
 struct level_state {
     struct chunk chunk;
@@ -28,8 +29,7 @@ struct level_state {
     size_t hop_frames, hops_a_sample, hops_to_sample;
     double a_sum, c_sum, z_sum; /* Pa^2 times frames, of the used part */
     double fast_max_pa2, fast_min_pa2, slow_max_pa2;
-    uint64_t used_frames;
-    bool was_used;
+    uint64_t used_frames, settling_left, settled_frames; /* settled: those that C and Z count */
 };
 
 static void level_destroy(void *memory)
@@ -91,21 +91,34 @@ static void run_hops(struct level_state *state, size_t frame_count, bool is_used
     }
 }
 
+/* C and Z let low frequencies through and so take longer to forget that the recording has a beginning. */
+static void count_settled(struct level_state *state, size_t frame_count)
+{
+    size_t skip = state->settling_left < frame_count ? (size_t)state->settling_left : frame_count;
+    if (state->settling_left > 0) {
+        state->settling_left -= skip;
+        peak_run(&state->peak, state->c_pa, skip, state->work);
+        peak_reset(&state->peak);
+    }
+    size_t count = frame_count - skip;
+    peak_run(&state->peak, state->c_pa + skip, count, state->work);
+    state->c_sum += square_sum(state->c_pa + skip, count);
+    state->z_sum += square_sum(state->z_pa + skip, count);
+    state->settled_frames += count;
+}
+
 static void process_piece(void *memory, const double *pressure_pa, size_t frame_count, bool is_used)
 {
     struct level_state *state = memory;
     weighting_run(&state->weighting, pressure_pa, frame_count, state->a_pa, state->c_pa, state->z_pa);
-    if (is_used && !state->was_used) {
-        peak_reset(&state->peak);
-        state->was_used = true;
-    }
     run_hops(state, frame_count, is_used);
-    peak_run(&state->peak, state->c_pa, frame_count, state->work);
-    if (!is_used)
-        return;
-    state->c_sum += square_sum(state->c_pa, frame_count);
-    state->z_sum += square_sum(state->z_pa, frame_count);
-    state->used_frames += frame_count;
+    if (is_used) {
+        count_settled(state, frame_count);
+        state->used_frames += frame_count;
+    } else {
+        peak_run(&state->peak, state->c_pa, frame_count, state->work);
+        peak_reset(&state->peak);
+    }
 }
 
 static size_t at_least_one(double frames)
@@ -139,6 +152,8 @@ static void *level_create(const struct meter_setup *setup, struct err *err)
     peak_init(&state->peak);
     state->hops_a_sample = state->hops_to_sample = at_least_one(SAMPLE_S / hop_s);
     state->fast_min_pa2 = INFINITY;
+    double settling = SETTLING_S * setup->sample_rate_hz - (double)setup->preroll_frames;
+    state->settling_left = (uint64_t)fmax(0, fmin(settling, 0.5 * (double)setup->frame_count));
     return state;
 }
 
@@ -159,8 +174,8 @@ static bool level_finish(void *memory, struct figures *figures, struct err *err)
         return true;
     double frames = (double)state->used_frames;
     levels->laeq_db = pa2_to_db(state->a_sum / frames);
-    levels->lceq_db = pa2_to_db(state->c_sum / frames);
-    levels->lzeq_db = pa2_to_db(state->z_sum / frames);
+    levels->lceq_db = pa2_to_db(state->c_sum / (double)state->settled_frames);
+    levels->lzeq_db = pa2_to_db(state->z_sum / (double)state->settled_frames);
     levels->lae_db = levels->laeq_db + power_ratio_to_db(frames / state->sample_rate_hz);
     levels->lafmax_db = pa2_to_db(state->fast_max_pa2);
     levels->lasmax_db = pa2_to_db(state->slow_max_pa2);

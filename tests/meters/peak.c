@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "tap.h"
+
+#include "base/units.h"
+#include "meters/peak.h"
+
+#define COUNT 4000
+
+/* A sine's peak is its amplitude, wherever the samples fall. 48 kHz; the C peak matters up to 16 kHz or so. */
+static void sine_peak(double turns_a_sample)
+{
+    static double samples[COUNT], work[COUNT + 2 * PEAK_HALF_TAPS];
+    double least = INFINITY, greatest = 0, least_sample = INFINITY;
+    for (int phase = 0; phase < 16; phase++) {
+        struct peak peak;
+        peak_init(&peak);
+        double highest_sample = 0;
+        for (int i = 0; i < COUNT; i++) {
+            double fade = i < 500 ? 0.5 - 0.5 * cos(PI * i / 500.0) : 1;
+            samples[i] = fade * sin(2 * PI * (turns_a_sample * i + phase / 32.0));
+            highest_sample = fmax(highest_sample, fabs(samples[i]));
+        }
+        peak_run(&peak, samples, COUNT, work);
+        least = fmin(least, peak.greatest);
+        greatest = fmax(greatest, peak.greatest);
+        least_sample = fmin(least_sample, highest_sample);
+    }
+    tap_near(amplitude_ratio_to_db(least), 0, 0.05,
+             "sine at %.4f of the rate, least of 16 phases (samples alone: %.2f dB)", turns_a_sample,
+             amplitude_ratio_to_db(least_sample));
+    tap_near(amplitude_ratio_to_db(greatest), 0, 0.05, "and greatest");
+}
+
+static void edges(void)
+{
+    struct peak peak;
+    peak_init(&peak);
+    double work[64 + 2 * PEAK_HALF_TAPS], samples[3] = { 0, 0, -2 };
+    peak_run(&peak, samples, 3, work);
+    tap_near(peak.greatest, 2, 0, "the very last sample counts");
+    peak_reset(&peak);
+    tap_near(peak.greatest, 0, 0, "reset forgets");
+}
+
+int main(void)
+{
+    static const double parts[] = { 0.01, 0.125, 1.0 / 6, 0.2501, 1.0 / 3, 0.4 };
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+        sine_peak(parts[i]);
+    edges();
+    return tap_done();
+}

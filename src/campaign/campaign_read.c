@@ -5,6 +5,7 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/nearest.h"
+#include "campaign/file_hint.h"
 #include "campaign/text_check.h"
 
 #include <errno.h>
@@ -78,6 +79,22 @@ static bool is_inside(const char *path, const char *folder)
     return strncmp(path, folder, length) == 0 && path[length] == '/';
 }
 
+static void tell_absent(struct campaign_reader *reader, const char *name, const char *path, const struct place *where)
+{
+    char *hint = NULL;
+    bool is_told = reader->errors->count < ERR_LIST_MAX; /* else it is only counted */
+    if (is_told && !file_hint(path, &hint))
+        reader_out_of_memory(reader);
+    else if (hint)
+        err_list_at(reader->errors, ERR_FILE, where,
+                    "there is no file \"%s\" in the campaign's folder; perhaps %s is meant", excerpt(name).text,
+                    excerpt(hint).text);
+    else
+        err_list_at(reader->errors, ERR_FILE, where, "there is no file \"%s\" in the campaign's folder",
+                    excerpt(name).text);
+    free(hint);
+}
+
 static bool check_present(struct campaign_reader *reader, const char *name, const struct place *where)
 {
     char *path = files_join(reader->folder, name);
@@ -95,8 +112,7 @@ static bool check_present(struct campaign_reader *reader, const char *name, cons
         err_list_at(reader->errors, ERR_FILE, where, "there is no file \"%s\"; write / between folders",
                     excerpt(name).text);
     else if (!real && reason == ENOENT)
-        err_list_at(reader->errors, ERR_FILE, where, "there is no file \"%s\" in the campaign's folder",
-                    excerpt(name).text);
+        tell_absent(reader, name, path, where);
     else if (!real)
         err_list_at(reader->errors, ERR_FILE, where, "cannot reach \"%s\": %s", excerpt(name).text, strerror(reason));
     else if (!is_inside(real, reader->folder))

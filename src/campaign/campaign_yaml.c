@@ -88,15 +88,14 @@ static void add_compare_point(struct campaign_reader *reader, struct campaign *c
     rule.offset = offsetof(struct compare_point, value);
     if (!yaml_value_read(reader, &point, key, &rule, node))
         return;
-    /* One item at a time: points are few. */
-    struct compare_point *grown =
-        realloc(campaign->compare_points, (campaign->compare_point_count + 1) * sizeof *grown);
-    if (!grown) {
+    void *items = campaign->compare_points;
+    size_t count = campaign->compare_point_count, capacity = count;
+    if (!memory_grow(&items, &capacity, count + 1, sizeof point)) {
         reader_out_of_memory(reader);
         return;
     }
-    campaign->compare_points = grown;
-    grown[campaign->compare_point_count++] = point;
+    campaign->compare_points = items;
+    campaign->compare_points[campaign->compare_point_count++] = point;
 }
 
 static void read_compare_at(struct campaign_reader *reader, void *target, const struct yaml_node *node)

@@ -53,16 +53,16 @@ static void add_note(struct row *row, struct run *run, size_t column, const char
 {
     struct run_note note = { .column = copy_note(row->reader, csv_table_text(row->table, 0, column, NULL)),
                              .value = copy_note(row->reader, text) };
-    struct run_note *grown =
-        note.column && note.value ? realloc(run->notes, (run->note_count + 1) * sizeof *grown) : NULL;
-    if (!grown) {
+    void *items = run->notes;
+    size_t capacity = run->note_count;
+    if (!note.column || !note.value || !memory_grow(&items, &capacity, run->note_count + 1, sizeof note)) {
         free(note.column);
         free(note.value);
         reader_out_of_memory(row->reader);
         return;
     }
-    run->notes = grown;
-    grown[run->note_count++] = note;
+    run->notes = items;
+    run->notes[run->note_count++] = note;
 }
 
 static void take_cell(struct row *row, struct run *run, size_t column, const char *text, const struct place *where)

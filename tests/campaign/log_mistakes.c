@@ -237,6 +237,10 @@ static const struct {
               "c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c,c\n"
               "a.wav,a\n",
       .want = "runs.csv:1:1: 300 columns; at most 256 are right" },
+    { .label = "a file whose name is nearly that of another, in a folder",
+      .runs = "file,variant\nsub/d.wv,a\nnowhere/d.wav,a\n",
+      .want = "runs.csv:2:1: there is no file \"sub/d.wv\" in the campaign's folder; perhaps d.wav is meant | "
+              "runs.csv:3:1: there is no file \"nowhere/d.wav\" in the campaign's folder" },
 };
 
 int main(void)

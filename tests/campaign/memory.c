@@ -126,13 +126,23 @@ static bool campaign_is_whole(const struct campaign *campaign)
            strcmp(run[1].file, "b.wav") == 0;
 }
 
-static bool read_campaign(const char *folder, struct err_list *errors)
+static bool read_with(const char *folder, bool without_recordings, struct err_list *errors)
 {
     struct campaign campaign = { 0 };
-    bool ok = campaign_read(folder, true, &campaign, errors);
+    bool ok = campaign_read(folder, without_recordings, &campaign, errors);
     ok = ok && campaign_is_whole(&campaign);
     campaign_clear(&campaign);
     return ok;
+}
+
+static bool read_campaign(const char *folder, struct err_list *errors)
+{
+    return read_with(folder, true, errors);
+}
+
+static bool read_with_recordings(const char *folder, struct err_list *errors)
+{
+    return read_with(folder, false, errors);
 }
 
 static bool read_bearings(const char *folder, struct err_list *errors)
@@ -166,6 +176,7 @@ static const char bad_yaml[] = "titel: t\n"
                                "microphones: {main: {distance_m: &d -1, background: ../x}}\n"
                                "variants: {a: {blades: 0}, a: {blades: *d}}\n";
 static const char bad_log[] = "file,varient\na.wav,a\na.wav,b\n";
+static const char misspelt_log[] = "file,variant\na.wv,a\nsub/d.wav,a\n";
 
 static void write_both(const char *folder, const char *yaml, const char *log)
 {
@@ -179,6 +190,9 @@ int main(void)
     folder_make(folder);
     write_both(folder, odd_yaml, odd_log);
     check_all("a campaign with everything", read_campaign, folder, true);
+    check_all("a campaign with its recordings", read_with_recordings, folder, true);
+    write_both(folder, odd_yaml, misspelt_log);
+    check_all("a campaign with a misspelt recording", read_with_recordings, folder, false);
     write_both(folder, bad_yaml, bad_log);
     check_all("a campaign with mistakes", read_campaign, folder, false);
     check_all("a bearing from text", read_bearings, folder, true);

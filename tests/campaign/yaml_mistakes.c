@@ -330,7 +330,7 @@ static const struct {
     { .label = "a run log that is not there",
       .yaml = "title: t\n"
               "runs: run.csv\n" MICS VARS,
-      .want = "campaign.yaml:2:7: there is no file \"run.csv\" in the campaign's folder" },
+      .want = "campaign.yaml:2:7: there is no file \"run.csv\" in the campaign's folder; perhaps runs.csv is meant" },
     { .label = "mistakes of both files in one go",
       .yaml = "titel: t\n"
               "runs: runs.csv\n"

@@ -26,7 +26,10 @@ fi
 sources=("$top"/src/campaign/*.c "$top"/src/base/{err,num,memory,text,files,nearest}.c)
 found=0
 for target in "${targets[@]}"; do
+    echo "fuzz: building $target"
     clang "${flags[@]}" -o "$build/$target" "$here/$target.c" "${sources[@]}" -lyaml -lcsv -lm
+done
+for target in "${targets[@]}"; do
     mkdir -p "$build/corpus-$target" "$here/regressions/$target"
     echo "fuzz: $target for $seconds s"
     if ! (cd "$build" && "./$target" -max_total_time="$seconds" -max_len=16384 -timeout=10 -rss_limit_mb=512 \

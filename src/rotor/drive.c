@@ -74,6 +74,7 @@ static struct line *add_line(struct builder *builder, const struct part *part, d
         .tolerance_hz = hz * ((is_fixed ? 0.0 : builder->rpm_tolerance_pct) + part->own_tolerance_pct) / 100.0,
         .rotor_order = is_fixed ? ABSENT : hz / builder->rotor_hz,
         .part = builder->part,
+        .is_on_motor = !is_fixed && part->shaft == SHAFT_MOTOR,
         .own_tolerance_pct = part->own_tolerance_pct,
     };
     snprintf(line->source, sizeof line->source, "%s %d", part->name, number);
@@ -212,8 +213,8 @@ static void add_bearing(struct builder *builder, const struct bearing *bearing)
         { "cage", (1 - g) / 2, CAGE_HARMONICS },
     };
     for (size_t i = 0; i < sizeof rates / sizeof *rates; i++) {
-        char name[SOURCE_TEXT_MAX];
-        snprintf(name, sizeof name, "bearing %.24s %s", bearing->name ? bearing->name : "", rates[i].name);
+        char name[36];
+        snprintf(name, sizeof name, "bearing %.20s %s", bearing->name ? bearing->name : "", rates[i].name);
         struct part part = on_shaft(LINE_BEARING, name, bearing->shaft, rates[i].order);
         part.own_tolerance_pct = BEARING_SLIP_PCT;
         add_multiples(builder, &part, rates[i].harmonics);

@@ -34,6 +34,7 @@ struct line {
     double hz, tolerance_hz;      /* at the speed asked for */
     double rotor_order;           /* hz / rotor shaft speed; ABSENT for lines fixed in Hz */
     int part;                     /* lines of one part (one race of one bearing, one mains frequency) share it */
+    bool is_on_motor;             /* its part turns with the motor's shaft */
     int sideband;                 /* multiple of the electrical frequency beside a PWM line; 0 elsewhere */
     double own_tolerance_pct;     /* beyond what the speed's tolerance brings: slip, mains, PWM clock */
 };

@@ -14,6 +14,14 @@
 #define PLACEHOLDER_RPM 60.0
 #define LEAST_LINES 64 /* of a spectrum, below which nothing can be told */
 
+static double belt_turn_hz(const struct lines *lines)
+{
+    for (size_t i = 0; i < lines->count; i++)
+        if (lines->items[i].family == LINE_BELT_TURN && lines->items[i].number == 1)
+            return lines->items[i].hz;
+    return ABSENT;
+}
+
 static bool name_tones(struct explanation *explanation, struct err *err)
 {
     struct rotor_figures *out = explanation->out;
@@ -30,6 +38,7 @@ static bool name_tones(struct explanation *explanation, struct err *err)
         .shaft_hz = explanation->speed.shaft_hz,
         .shaft_uncertainty_hz = explanation->speed.uncertainty_hz,
         .ratio = variant_drive_ratio(variant),
+        .belt_turn_hz = belt_turn_hz(&lines),
         .step_hz = explanation->spectrum.step_hz,
     };
     tones_name(out->tones, out->tone_count, &naming);

@@ -2,25 +2,32 @@
 #include "rotor/naming.h"
 
 #include "base/absent.h"
+#include "rotor/family.h"
 #include "rotor/speed.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
-enum { CANDIDATES_MAX = 12, RACE_MULTIPLES_NEEDED = 3 };
+enum { CANDIDATES_MAX = 12, SIDEBAND_MOST = 3 };
 
-#define COMB_STEP_DB 8.0 /* between one line of a comb and the next; common practice */
-#define COMB_BONUS 0.4
+#define SIDEBAND_SHARE 0.0002
 
 struct candidate {
     const struct line *line;
-    double cost;
+    double hz, misfit, cost;
 };
+
+bool tone_is_of(const struct tone *tone, const char *part)
+{
+    size_t length = strlen(part);
+    return strncmp(tone->source, part, length) == 0 && tone->source[length] == ' ';
+}
 
 bool tone_is_blade(const struct tone *tone)
 {
-    return strncmp(tone->source, "blade ", 6) == 0;
+    return tone_is_of(tone, "blade");
 }
 
 bool tone_is_unexplained(const struct tone *tone)
@@ -45,7 +52,6 @@ static double family_rank(enum line_family family)
     case LINE_MOTOR_COGGING:
         return 0.7;
     case LINE_MOTOR_SHAFT:
-        return 0.8;
     case LINE_SHAFT:
         return 0.8;
     case LINE_BELT_TURN:
@@ -58,83 +64,20 @@ static double family_rank(enum line_family family)
     return 2;
 }
 
-static double line_width_hz(const struct naming *naming, const struct tone *tone, const struct line *line)
-{
-    double share = is_given(line->rotor_order) ? naming->shaft_uncertainty_hz / naming->shaft_hz : 0;
-    return speed_match_hz(tone->uncertainty_hz, line->hz, share, naming->step_hz) +
-           line->hz * line->own_tolerance_pct / 100;
-}
-
-/* Multiples of a bearing's part that are there with the slip that `tone` shows. */
-static int multiples_with_slip(const struct tone *tones, size_t count, const struct naming *naming, int part,
-                               double slip)
-{
-    int found = 0;
-    for (size_t i = 0; i < naming->lines->count; i++) {
-        const struct line *line = &naming->lines->items[i];
-        if (line->part != part)
-            continue;
-        double hz = line->hz * slip;
-        double width_hz = speed_match_hz(0.2 * naming->step_hz, hz, 0.0005, naming->step_hz);
-        found += tone_nearest(tones, count, hz, width_hz) != NULL;
-    }
-    return found;
-}
-
-/* Level of the tone on the next line, or the one before, of the part that line number `line` belongs to; the noise in
- * `tone`'s own line where there is none, ABSENT where the part has no such line. */
-static double neighbour_level_db(const struct tone *tones, size_t count, const struct naming *naming,
-                                 const struct tone *tone, size_t line, bool is_after)
-{
-    const struct lines *lines = naming->lines;
-    for (size_t i = line; is_after ? i + 1 < lines->count : i > 0;) {
-        i = is_after ? i + 1 : i - 1;
-        const struct line *other = &lines->items[i];
-        if (other->part != lines->items[line].part)
-            continue;
-        double share = is_given(other->rotor_order) ? naming->shaft_uncertainty_hz / naming->shaft_hz : 0;
-        double width_hz = speed_match_hz(0.2 * naming->step_hz, other->hz, share, naming->step_hz);
-        const struct tone *there = tone_nearest(tones, count, other->hz, width_hz);
-        return there ? there->level_db : tone->level_db - tone->line_ratio_db;
-    }
-    return ABSENT;
-}
-
-/* A comb's levels run on from line to line. A tone that stands high above its neighbours in the comb is likelier
- * another part that falls on the same frequency; one that lies among them belongs. */
-static double comb_cost(const struct tone *tones, size_t count, const struct naming *naming, const struct tone *tone,
-                        size_t index)
-{
-    const struct line *line = &naming->lines->items[index];
-    bool is_comb = line->family == LINE_BLADE || line->family == LINE_SHAFT || line->family == LINE_MOTOR_SHAFT;
-    if (!is_comb || line->number <= 2)
-        return 0;
-    double before_db = neighbour_level_db(tones, count, naming, tone, index, false);
-    double after_db = neighbour_level_db(tones, count, naming, tone, index, true);
-    double excess_db = tone->level_db - fmax(before_db, after_db); /* fmax passes over an absent one */
-    if (!is_given(excess_db))
-        return 0;
-    if (excess_db < COMB_STEP_DB)
-        return -COMB_BONUS;
-    return fmin((excess_db - COMB_STEP_DB) / COMB_STEP_DB, 1.5);
-}
-
-static size_t list_candidates(const struct tone *tones, size_t count, const struct naming *naming,
-                              const struct tone *tone, struct candidate *candidates)
+static size_t list_candidates(const struct family_view *view, const struct tone *tone, struct candidate *candidates)
 {
     size_t found = 0;
-    for (size_t i = 0; i < naming->lines->count && found < CANDIDATES_MAX; i++) {
-        const struct line *line = &naming->lines->items[i];
-        if (!is_given(naming->shaft_hz) && is_given(line->rotor_order))
+    const struct lines *lines = view->naming->lines;
+    for (size_t i = 0; i < lines->count && found < CANDIDATES_MAX; i++) {
+        const struct line *line = &lines->items[i];
+        if (!is_given(view->naming->shaft_hz) && (is_given(line->rotor_order) || line->sideband != 0))
             continue;
-        double width_hz = line_width_hz(naming, tone, line), off_hz = fabs(tone->hz - line->hz);
-        if (off_hz > width_hz)
+        double hz = family_line_hz(view, line), width_hz = family_width_hz(view, tone, line);
+        double misfit = fabs(tone->hz - hz) / width_hz;
+        if (!(misfit <= 1) || !family_supports(view, tone, i))
             continue;
-        if (line->family == LINE_BEARING &&
-            multiples_with_slip(tones, count, naming, line->part, tone->hz / line->hz) < RACE_MULTIPLES_NEEDED)
-            continue;
-        double cost = off_hz / width_hz + family_rank(line->family) + 0.01 * line->number;
-        candidates[found++] = (struct candidate){ line, cost + comb_cost(tones, count, naming, tone, i) };
+        double cost = misfit + family_rank(line->family) + 0.01 * line->number + family_comb_cost(view, tone, i);
+        candidates[found++] = (struct candidate){ line, hz, misfit, cost };
     }
     for (size_t i = 1; i < found; i++)
         for (size_t n = i; n > 0 && candidates[n].cost < candidates[n - 1].cost; n--) {
@@ -161,7 +104,8 @@ static void take_source(struct tone *tone, const struct candidate *candidates, s
 {
     const struct line *line = candidates[0].line;
     snprintf(tone->source, sizeof tone->source, "%s", line->source);
-    tone->expected_hz = line->hz;
+    tone->expected_hz = candidates[0].hz;
+    tone->misfit = candidates[0].misfit;
     if (line->sideband != 0)
         snprintf(tone->remark, sizeof tone->remark, "sideband of pwm %d, %+d x motor electrical", line->number,
                  line->sideband);
@@ -171,16 +115,58 @@ static void take_source(struct tone *tone, const struct candidate *candidates, s
             snprintf(tone->alternatives[tone->alternative_count++], SOURCE_TEXT_MAX, "%s", candidates[i].line->source);
 }
 
+/* Is `tone` at `parent` plus `turns` times `spacing_hz`? A first sideband may stand alone; others need their mirror. */
+static bool is_sideband(const struct tone *tones, size_t count, const struct naming *naming, const struct tone *tone,
+                        const struct tone *parent, double spacing_hz, int turns)
+{
+    double hz = parent->hz + turns * spacing_hz;
+    double width_hz = 2 * (tone->uncertainty_hz + parent->uncertainty_hz) + SIDEBAND_SHARE * fabs(turns * spacing_hz) +
+                      0.05 * naming->step_hz;
+    if (fabs(tone->hz - hz) > width_hz)
+        return false;
+    double mirror_hz = parent->hz - turns * spacing_hz;
+    return abs(turns) == 1 || tone_nearest(tones, count, mirror_hz, width_hz + 0.2 * naming->step_hz) != NULL;
+}
+
+static bool take_sideband(struct tone *tones, size_t count, const struct naming *naming, struct tone *tone)
+{
+    const struct {
+        const char *name;
+        double hz;
+    } spacings[] = {
+        { "rotor shaft", naming->shaft_hz },
+        { "motor shaft", naming->ratio != 1 ? naming->shaft_hz * naming->ratio : ABSENT },
+        { "belt turn", naming->belt_turn_hz },
+    };
+    for (size_t s = 0; s < sizeof spacings / sizeof *spacings; s++)
+        for (size_t i = 0; i < count && is_given(spacings[s].hz); i++) {
+            const struct tone *parent = &tones[i];
+            double turns = round((tone->hz - parent->hz) / spacings[s].hz);
+            if (parent == tone || tone_is_unexplained(parent) || tone_is_of(parent, "mains") ||
+                parent->level_db <= tone->level_db || parent->remark[0] != '\0' || turns == 0 ||
+                fabs(turns) > SIDEBAND_MOST ||
+                !is_sideband(tones, count, naming, tone, parent, spacings[s].hz, (int)turns))
+                continue;
+            snprintf(tone->source, sizeof tone->source, "%s", parent->source);
+            snprintf(tone->remark, sizeof tone->remark, "sideband of %s, %+d x %s", parent->source, (int)turns,
+                     spacings[s].name);
+            tone->expected_hz = parent->hz + turns * spacings[s].hz;
+            return true;
+        }
+    return false;
+}
+
 void tones_name(struct tone *tones, size_t count, const struct naming *naming)
 {
+    const struct family_view view = family_look(tones, count, naming);
     for (size_t i = 0; i < count; i++) {
         struct candidate candidates[CANDIDATES_MAX];
-        struct tone *tone = &tones[i];
-        tone->shaft_order = tone->hz / naming->shaft_hz;
-        size_t found = list_candidates(tones, count, naming, tone, candidates);
+        tones[i].shaft_order = tones[i].hz / naming->shaft_hz;
+        size_t found = list_candidates(&view, &tones[i], candidates);
         if (found > 0)
-            take_source(tone, candidates, found);
-        else
-            tell_nearest(tone, naming);
+            take_source(&tones[i], candidates, found);
     }
+    for (size_t i = 0; i < count; i++)
+        if (tone_is_unexplained(&tones[i]) && !take_sideband(tones, count, naming, &tones[i]))
+            tell_nearest(&tones[i], naming);
 }

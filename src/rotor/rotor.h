@@ -35,6 +35,7 @@ struct tone {
     double uncertainty_hz;        /* standard uncertainty of hz */
     char source[SOURCE_TEXT_MAX]; /* "blade 2", "belt mesh 1", ..., "unexplained" */
     double expected_hz;           /* where its source should be at the measured speed; ABSENT when unexplained */
+    double misfit; /* how well it fits: its distance from there over what the uncertainties allow, 0 to 1 */
     char alternatives[ALTERNATIVES_MAX][SOURCE_TEXT_MAX]; /* other parts that fit as well */
     size_t alternative_count;
     char remark[120];   /* "sideband of blade 1, +1 x shaft", "nearest: shaft order 7.02"; may be empty */

@@ -33,6 +33,7 @@ struct tone tone_nothing(void)
                           .uncertainty_hz = ABSENT,
                           .source = "unexplained",
                           .expected_hz = ABSENT,
+                          .misfit = ABSENT,
                           .shaft_order = ABSENT,
                           .tone_to_noise_db = ABSENT,
                           .prominence_db = ABSENT,

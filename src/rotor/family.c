@@ -1,0 +1,183 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rotor/family.h"
+
+#include "base/absent.h"
+#include "rotor/speed.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+enum {
+    BLADE_FREE = 3,
+    SHAFT_FREE = 3,
+    SHAFT_OTHERS = 2,
+    MOTOR_SHAFT_FREE = 2,
+    MAINS_FREE = 4,
+    MULTIPLES_NEEDED = 3,
+    PWM_LINES_NEEDED = 2,
+};
+
+#define SLIP_SHARE 0.0005    /* multiples of one part share its slip within this */
+#define ENVELOPE_SHARE 0.006 /* and the envelope's line within this: its lines are wide */
+#define PWM_SHARE 0.0003     /* lines of one carrier */
+#define COMB_STEP_DB 8.0     /* between one line of a comb and the next; common practice */
+#define COMB_BONUS 0.4
+#define COMB_COST_MOST 1.5
+
+static const struct tone *tone_on(const struct family_view *view, double hz, double share)
+{
+    double width_hz = speed_match_hz(0.2 * view->naming->step_hz, hz, share, view->naming->step_hz);
+    return tone_nearest(view->tones, view->tone_count, hz, width_hz);
+}
+
+static double speed_share(const struct family_view *view, const struct line *line)
+{
+    return is_given(line->rotor_order) ? view->naming->shaft_uncertainty_hz / view->naming->shaft_hz : 0;
+}
+
+/* How many lines of a part have a tone, each line's frequency times `slip`. */
+static int lines_heard(const struct family_view *view, int part, double slip, double share)
+{
+    int heard = 0;
+    for (size_t i = 0; i < view->naming->lines->count; i++) {
+        const struct line *line = &view->naming->lines->items[i];
+        heard += line->part == part && tone_on(view, line->hz * slip, share + speed_share(view, line));
+    }
+    return heard;
+}
+
+static int pwm_lines_heard(const struct family_view *view, double shift_hz)
+{
+    int heard = 0;
+    for (size_t i = 0; i < view->naming->lines->count; i++) {
+        const struct line *line = &view->naming->lines->items[i];
+        heard += line->family == LINE_PWM && tone_on(view, line->hz + line->number * shift_hz, PWM_SHARE);
+    }
+    return heard;
+}
+
+struct family_view family_look(const struct tone *tones, size_t tone_count, const struct naming *naming)
+{
+    struct family_view view = { tones, tone_count, naming, ABSENT };
+    int most = 0;
+    for (size_t i = 0; i < naming->lines->count; i++) {
+        const struct line *line = &naming->lines->items[i];
+        if (line->family != LINE_PWM || (line->sideband != 0 && !is_given(naming->shaft_hz)))
+            continue;
+        for (size_t n = 0; n < tone_count; n++) {
+            if (fabs(tones[n].hz - line->hz) > line->hz * line->own_tolerance_pct / 100)
+                continue;
+            double shift_hz = (tones[n].hz - line->hz) / line->number;
+            int heard = pwm_lines_heard(&view, shift_hz);
+            bool is_carrier = line->sideband == 0;
+            if ((heard >= PWM_LINES_NEEDED || is_carrier) && heard > most) {
+                most = heard;
+                view.pwm_shift_hz = shift_hz;
+            }
+        }
+    }
+    return view;
+}
+
+double family_line_hz(const struct family_view *view, const struct line *line)
+{
+    return line->family == LINE_PWM ? line->hz + line->number * view->pwm_shift_hz : line->hz;
+}
+
+double family_width_hz(const struct family_view *view, const struct tone *tone, const struct line *line)
+{
+    double own_pct = line->family == LINE_PWM ? 100 * PWM_SHARE : line->own_tolerance_pct;
+    return speed_match_hz(tone->uncertainty_hz, line->hz, speed_share(view, line), view->naming->step_hz) +
+           line->hz * own_pct / 100;
+}
+
+static bool is_heard_in_envelope(const struct family_view *view, const struct line *line, double slip)
+{
+    const struct envelope_report *envelope = view->naming->envelope;
+    for (size_t i = 0; envelope && i < envelope->heard_count; i++) {
+        const struct envelope_heard *heard = &envelope->heard[i];
+        if (heard->part == line->part && fabs(heard->hz / heard->expected_hz / slip - 1) < ENVELOPE_SHARE)
+            return true;
+    }
+    return false;
+}
+
+static bool supports_bearing(const struct family_view *view, const struct tone *tone, const struct line *line)
+{
+    double slip = tone->hz / line->hz, shaft_hz = view->naming->shaft_hz;
+    if (lines_heard(view, line->part, slip, SLIP_SHARE) >= MULTIPLES_NEEDED || is_heard_in_envelope(view, line, slip))
+        return true;
+    if (line->is_on_motor)
+        shaft_hz *= view->naming->ratio;
+    /* Whole orders of the shaft have such neighbours from any other cause. */
+    double order = tone->hz / shaft_hz;
+    return fabs(order - round(order)) > 0.02 && tone_on(view, tone->hz + shaft_hz, SLIP_SHARE) &&
+           tone_on(view, tone->hz - shaft_hz, SLIP_SHARE);
+}
+
+static bool has_blade_neighbour(const struct family_view *view, const struct line *line)
+{
+    double spacing_hz = line->hz / line->number;
+    for (int step = -2; step <= 2; step++)
+        if (step != 0 && tone_on(view, (line->number + step) * spacing_hz, speed_share(view, line)))
+            return true;
+    return false;
+}
+
+bool family_supports(const struct family_view *view, const struct tone *tone, size_t index)
+{
+    const struct line *line = &view->naming->lines->items[index];
+    switch (line->family) {
+    case LINE_BLADE:
+        return line->number <= BLADE_FREE || has_blade_neighbour(view, line);
+    case LINE_SHAFT:
+        return line->number <= SHAFT_FREE || lines_heard(view, line->part, 1, 0) > SHAFT_OTHERS;
+    case LINE_MOTOR_SHAFT:
+        return line->number <= MOTOR_SHAFT_FREE || lines_heard(view, line->part, 1, 0) > 1;
+    case LINE_MAINS:
+        return line->number <= MAINS_FREE || lines_heard(view, line->part, tone->hz / line->hz, 0) >= MULTIPLES_NEEDED;
+    case LINE_BEARING:
+        return supports_bearing(view, tone, line);
+    case LINE_PWM:
+        return is_given(view->pwm_shift_hz);
+    case LINE_BELT_MESH:
+    case LINE_BELT_TURN:
+    case LINE_GEAR_MESH:
+    case LINE_MOTOR_ELECTRICAL:
+    case LINE_MOTOR_COGGING:
+        return true;
+    }
+    return true;
+}
+
+/* Level of the tone on the next line, or the one before, of the part that line number `line` belongs to; the noise in
+ * `tone`'s own line where there is none, ABSENT where the part has no such line. */
+static double neighbour_level_db(const struct family_view *view, const struct tone *tone, size_t line, bool is_after)
+{
+    const struct lines *lines = view->naming->lines;
+    for (size_t i = line; is_after ? i + 1 < lines->count : i > 0;) {
+        i = is_after ? i + 1 : i - 1;
+        const struct line *other = &lines->items[i];
+        if (other->part != lines->items[line].part)
+            continue;
+        const struct tone *there = tone_on(view, other->hz, speed_share(view, other));
+        return there ? there->level_db : tone->level_db - tone->line_ratio_db;
+    }
+    return ABSENT;
+}
+
+double family_comb_cost(const struct family_view *view, const struct tone *tone, size_t index)
+{
+    const struct line *line = &view->naming->lines->items[index];
+    bool is_comb = line->family == LINE_BLADE || line->family == LINE_SHAFT || line->family == LINE_MOTOR_SHAFT;
+    if (!is_comb || line->number <= 2)
+        return 0;
+    double before_db = neighbour_level_db(view, tone, index, false);
+    double after_db = neighbour_level_db(view, tone, index, true);
+    double excess_db = tone->level_db - fmax(before_db, after_db); /* fmax passes over an absent one */
+    if (!is_given(excess_db))
+        return 0;
+    if (excess_db < COMB_STEP_DB)
+        return -COMB_BONUS;
+    return fmin((excess_db - COMB_STEP_DB) / COMB_STEP_DB, COMB_COST_MOST);
+}

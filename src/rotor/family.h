@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_ROTOR_FAMILY_H
+#define THRUM_ROTOR_FAMILY_H
+
+/* A part is named by its family of lines, not by one coincidence. What each family asks for beside the one line:
+ *   blade m above 3      a tone on one of the two blade lines below or above
+ *   shaft order above 3  two tones on other orders of the shaft
+ *   motor shaft above 2  a tone on another of its multiples
+ *   mains above 4        three multiples of one mains frequency
+ *   bearing              three multiples with one slip, or a sideband pair at the shaft's spacing, or its line in the
+ *                        envelope (a match of one line is not evidence: reference notes, from memory)
+ *   PWM                  the carrier, or two of its lines with one error of the controller's clock
+ * All from common practice; no source gives numbers. */
+
+#include "rotor/envelope.h"
+#include "rotor/naming.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct family_view {
+    const struct tone *tones;
+    size_t tone_count;
+    const struct naming *naming;
+    double pwm_shift_hz; /* of the carrier from its nominal frequency; ABSENT where no PWM is heard */
+};
+
+/* Looks for the PWM's real frequency. */
+struct family_view family_look(const struct tone *tones, size_t tone_count, const struct naming *naming);
+
+/* Where the line should be: PWM lines move with the carrier found. */
+double family_line_hz(const struct family_view *view, const struct line *line);
+
+/* How far a tone may lie from the line. */
+double family_width_hz(const struct family_view *view, const struct tone *tone, const struct line *line);
+
+/* Does the family of line number `index` stand behind `tone`? */
+bool family_supports(const struct family_view *view, const struct tone *tone, size_t index);
+
+/* A comb's levels run on from line to line. A tone that stands high above its neighbours in the comb is likelier
+ * another part that falls on the same frequency (above 0); one that lies among them belongs (below 0). */
+double family_comb_cost(const struct family_view *view, const struct tone *tone, size_t index);
+
+#endif

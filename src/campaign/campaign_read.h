@@ -31,7 +31,7 @@ void reader_unknown_name(struct campaign_reader *reader, const struct place *whe
                          const char *name);
 
 /* A file name as written: inside the folder and, where `is_needed`, there. "./" and doubled slashes are taken out of it
- * in place. False after telling the mistake. */
+ * in place. False after telling the mistake: nobody need tell it again. */
 bool reader_check_file(struct campaign_reader *reader, bool is_needed, char *name, const struct place *where);
 
 /* campaign.yaml: fills reader->campaign but for its runs and paths; *runs_name is the run log's name (owned by the

@@ -59,7 +59,7 @@ struct run_header {
 };
 
 /* Resolves the first row of `table`; false after telling mistakes that keep rows from being read. */
-bool run_header_read(struct campaign_reader *reader, const struct csv_table *table, struct run_header *out);
+bool run_header_read(struct campaign_reader *reader, const struct csv_table *table, struct run_header *out) MUST_CHECK;
 void run_header_clear(struct run_header *header);
 
 #endif

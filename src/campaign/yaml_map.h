@@ -25,15 +25,15 @@ struct map_key {
 void yaml_map_read(struct campaign_reader *reader, void *target, const struct yaml_node *map, const char *what,
                    const struct map_key *keys, size_t key_count);
 
-/* One value; false when it was not set. */
+/* One value; false when it was not set, after telling why: nobody need tell it again. */
 bool yaml_value_read(struct campaign_reader *reader, void *target, const char *key, const struct value_rule *rule,
                      const struct yaml_node *node);
 
 /* True when `node` is a map with something in it. */
-bool yaml_is_map(struct campaign_reader *reader, const struct yaml_node *node, const char *what);
+bool yaml_is_map(struct campaign_reader *reader, const struct yaml_node *node, const char *what) MUST_CHECK;
 
-/* True when `node` was given and may be looked at. */
-bool yaml_is_given(const struct yaml_node *map, const char *key);
+/* True when the map has that key. */
+bool yaml_is_given(const struct yaml_node *map, const char *key) MUST_CHECK;
 
 /* Tells an unknown key; the one of `names` that was probably meant, or NULL. */
 const char *yaml_unknown_key(struct campaign_reader *reader, const struct yaml_node *entry, const char *const *names,
@@ -41,7 +41,7 @@ const char *yaml_unknown_key(struct campaign_reader *reader, const struct yaml_n
 
 /* A name that the user chose, for a microphone, variant or bearing: it may stand in file names and on the command line.
  */
-bool yaml_check_name(struct campaign_reader *reader, const struct yaml_node *entry, const char *what);
+bool yaml_check_name(struct campaign_reader *reader, const struct yaml_node *entry, const char *what) MUST_CHECK;
 
 size_t yaml_entry_count(const struct yaml_node *node);
 

@@ -31,10 +31,10 @@ for code in $all; do
     check $? "$code stands in docs/findings.md"
 done
 for code in $own; do
-    grep -q "\"[a-z -]*$code[a-z -]*\"" "$root"/tests/recording/*.c
+    grep -q "\"[a-z -]*${code}[a-z -]*\"" "$root"/tests/recording/*.c
     check $? "$code has a test"
 done
-for code in $(sed -n 's/^| `\([a-z0-9-]*\)` |.*/\1/p' "$page"); do
+for code in $(grep -oE "^\\| \`[a-z0-9-]+\` \\|" "$page" | tr -d '|` '); do
     echo "$all" | grep -qx "$code"
     check $? "$code of docs/findings.md is in the source"
 done

@@ -38,6 +38,7 @@ static bool run_all(const struct signal *signal, const struct meter_setup *setup
 {
     struct figures all;
     figures_init(&all);
+    *hearing = all.hearing;
     bool done = true;
     for (size_t m = 0; m < hearing_meter_count && done; m++) {
         struct err err;

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/units.h"
+#include "compare/operating.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -93,10 +94,11 @@ static void own_microphone(const struct side *side, double per_db, struct compon
         "background correction at microphone %s", name);
 }
 
-void budget_type_b(const struct side *variant, const struct side *reference, enum quantity_kind kind,
+void budget_type_b(const struct side *variant, const struct side *reference, const struct grid *grid,
                    struct component *components, size_t *count)
 {
-    double per_db = quantity_per_gain_db(kind);
+    double per_db = quantity_per_gain_db(grid->quantity.kind);
+    add(components, count, ABSENT, true, "scale of the logged %s (the same instrument)", operating_name(grid->at));
     if (variant->microphone == reference->microphone) {
         same_microphone(variant, reference, per_db, components, count);
         return;

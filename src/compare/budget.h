@@ -31,7 +31,7 @@ struct side {
 };
 
 /* Appends to components[*count], of room COMPONENT_MAX. Components of size 0 that count are left out. */
-void budget_type_b(const struct side *variant, const struct side *reference, enum quantity_kind kind,
+void budget_type_b(const struct side *variant, const struct side *reference, const struct grid *grid,
                    struct component *components, size_t *count);
 
 #endif

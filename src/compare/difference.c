@@ -156,7 +156,7 @@ void difference_compute(const struct campaign *campaign, const struct run_result
             (struct component){ .standard = uncertainty_rectangular(bend).standard, .degrees_of_freedom = INFINITY };
         snprintf(component->name, sizeof component->name, "curvature that the runs can't tell from a line");
     }
-    budget_type_b(&sides[0], &sides[1], kind, out->components, &out->component_count);
+    budget_type_b(&sides[0], &sides[1], grid, out->components, &out->component_count);
     explain_missing_interval(out);
     interval(variant, reference, out);
 }

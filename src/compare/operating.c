@@ -3,9 +3,11 @@
 
 #include "base/absent.h"
 #include "base/units.h"
-#include "compare/law.h"
 
 #include <math.h>
+
+/* Default points are at least this far apart. */
+#define APART_RATIO 1.05
 
 bool operating_log_was_wrong(const struct run_result *run)
 {
@@ -91,7 +93,7 @@ size_t operating_spread(double low, double high, double out[3])
 {
     if (!(low > 0) || !(high >= low))
         return 0;
-    if (high < low * SAME_POINT_RATIO) {
+    if (high < low * APART_RATIO * APART_RATIO) {
         out[0] = sqrt(low * high);
         return 1;
     }
@@ -100,7 +102,7 @@ size_t operating_spread(double low, double high, double out[3])
         double rounded[3] = { ceil(low / last_digit(low, digits) - 1e-9) * last_digit(low, digits),
                               round(middle / last_digit(middle, digits)) * last_digit(middle, digits),
                               floor(high / last_digit(high, digits) + 1e-9) * last_digit(high, digits) };
-        if (rounded[1] > rounded[0] * SAME_POINT_RATIO && rounded[2] > rounded[1] * SAME_POINT_RATIO) {
+        if (rounded[1] > rounded[0] * APART_RATIO && rounded[2] > rounded[1] * APART_RATIO) {
             for (int i = 0; i < 3; i++)
                 out[i] = rounded[i];
             return 3;

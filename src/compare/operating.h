@@ -19,8 +19,9 @@ bool operating_log_was_wrong(const struct run_result *run);
 const char *operating_unit(enum operating_quantity quantity); /* "N", "W", "rev/min", "m/s", "%" */
 const char *operating_name(enum operating_quantity quantity); /* "thrust", "power", "speed", "tip speed", "throttle" */
 
-/* Three values spread over [low, high], rounded to as few digits (2 to 4) as keep them apart and inside; the bare ends
- * and their geometric mean when none do; one value when the range is narrower than 2 %. Returns how many. */
+/* Three values spread over [low, high], rounded to as few digits (2 to 4) as keep them apart and inside, else the bare
+ * ends and their geometric mean; the mean alone where the range is narrower than 10 %, and neighbours would say the
+ * same. Returns how many. */
 size_t operating_spread(double low, double high, double out[3]);
 
 #endif

@@ -154,8 +154,8 @@ static bool refuse(const struct compare_job *job, const struct grid *grid, const
     return add(job, grid, pairing, ABSENT, &difference, basis);
 }
 
-/* Points at which both were measured: those asked for where there are no fits to answer that, else all of them. None is
- * told as refused. */
+/* Points at which both were measured: those asked for where there are no fits to answer that, else all of them.
+ * Where there is none and there are no fits, that is told as refused. */
 static bool compare_same_points(const struct compare_job *job, const struct axis_grids *grids,
                                 const struct pairing *pairing, bool besides_fits)
 {
@@ -174,7 +174,7 @@ static bool compare_same_points(const struct compare_job *job, const struct axis
     bool fine = true;
     for (size_t i = 0; i < count && fine; i++)
         fine = compare_there(job, grids, pairing, points[i].value, true, !besides_fits);
-    if (count == 0)
+    if (count == 0 && !besides_fits)
         fine = refuse(job, grid, pairing, "same points", "no operating points of both within 2 %");
     free(points);
     return fine;

@@ -76,7 +76,10 @@ memory() {
 # A locale with a decimal comma, made for this run only.
 comma_locale() {
     if localedef -i de_DE -f UTF-8 "$work/de_DE.UTF-8" >/dev/null 2>&1 || [ -e "$work/de_DE.UTF-8/LC_NUMERIC" ]; then
-        LOCPATH=$work LC_ALL=de_DE.UTF-8 suite comma "$top/build" --suite cli --suite report
+        export LOCPATH=$work
+        export LC_ALL=de_DE.UTF-8
+        suite comma "$top/build" --suite cli --suite report
+        unset LC_ALL LOCPATH
     else
         echo "ok # SKIP no locale with a decimal comma can be made here"
         skipped=$((skipped + 1))

@@ -3,11 +3,14 @@
 #include "base/units.h"
 #include "rotor/drive.h"
 #include "rotor/explanation.h"
+#include "rotor/machine.h"
 #include "rotor/naming.h"
+#include "rotor/others.h"
 #include "rotor/passage.h"
 #include "rotor/rotor.h"
 #include "rotor/shares.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #define DEFAULT_TOLERANCE_PCT 2.0 /* of the log, as interface.md has it */
@@ -22,28 +25,84 @@ static double belt_turn_hz(const struct lines *lines)
     return ABSENT;
 }
 
-static bool name_tones(struct explanation *explanation, struct err *err)
+/* Bearings and belts are listened to in the envelope where there are any. Without a speed by sound or tachometer the
+ * log's will do, within its tolerance. */
+static bool listen(const struct explanation *explanation, const struct lines *lines, struct envelope_report *envelope,
+                   bool *has_listened, struct err *err)
+{
+    bool is_worth_it = false;
+    for (size_t i = 0; i < lines->count; i++)
+        is_worth_it |= lines->items[i].family == LINE_BEARING || lines->items[i].family == LINE_BELT_TURN;
+    const struct speed *speed = &explanation->speed;
+    bool is_heard = is_given(speed->shaft_hz);
+    struct envelope_question question = { .lines = lines,
+                                          .shaft_hz = is_heard ? speed->shaft_hz : explanation->log_hz,
+                                          .shaft_tolerance_pct = is_heard
+                                                                     ? 300 * speed->uncertainty_hz / speed->shaft_hz
+                                                                     : explanation->tolerance_pct };
+    *has_listened = explanation->pressure && is_worth_it && is_given(question.shaft_hz);
+    return !*has_listened || envelope_listen(explanation->pressure, &question, envelope, err);
+}
+
+static bool name_others(struct explanation *explanation, struct err *err)
 {
     struct rotor_figures *out = explanation->out;
-    struct variant nothing_known;
-    variant_init(&nothing_known);
-    const struct variant *variant = explanation->variant ? explanation->variant : &nothing_known;
-    bool has_speed = is_given(explanation->speed.shaft_hz);
-    struct lines lines = { 0 };
-    /* Without a speed the lines on shafts are only placeholders that naming passes over. */
-    if (!drive_lines(variant, has_speed ? out->rpm_measured : PLACEHOLDER_RPM, 0, explanation->highest_hz, &lines, err))
+    double others_hz[OTHERS_MOST];
+    bool failed = false;
+    if (!explanation->variant || explanation->variant->rotors < 2 || !is_given(explanation->speed.shaft_hz))
+        return true;
+    struct speed_question question = explanation_question(explanation);
+    int count = others_name(&question, explanation->speed.shaft_hz, explanation->variant->rotors, out->tones,
+                            out->tone_count, others_hz, err, &failed);
+    for (int i = 0; i < count && !failed; i++)
+        failed = !remark_add(explanation, err,
+                             "Another rotor turns at %.1f rev/min, %+.2f %% beside the first: their blade tones beat "
+                             "%.2f times a second.",
+                             hz_to_rpm(others_hz[i]), 100 * (others_hz[i] / explanation->speed.shaft_hz - 1),
+                             explanation->variant->blades * fabs(others_hz[i] - explanation->speed.shaft_hz));
+    return !failed;
+}
+
+static bool name_with_lines(struct explanation *explanation, const struct variant *variant, const struct lines *lines,
+                            struct err *err)
+{
+    struct rotor_figures *out = explanation->out;
+    struct envelope_report envelope;
+    bool has_listened = false;
+    if (!listen(explanation, lines, &envelope, &has_listened, err))
         return false;
     const struct naming naming = {
-        .lines = &lines,
+        .lines = lines,
         .shaft_hz = explanation->speed.shaft_hz,
         .shaft_uncertainty_hz = explanation->speed.uncertainty_hz,
         .ratio = variant_drive_ratio(variant),
-        .belt_turn_hz = belt_turn_hz(&lines),
+        .belt_turn_hz = belt_turn_hz(lines),
         .step_hz = explanation->spectrum.step_hz,
+        .envelope = has_listened ? &envelope : NULL,
     };
     tones_name(out->tones, out->tone_count, &naming);
+    if (!name_others(explanation, err))
+        return false;
+    out->shares = shares_of_energy(&explanation->spectrum, out->tones, out->tone_count);
+    return !explanation->variant || machine_tell(explanation, &naming, err);
+}
+
+static bool name_tones(struct explanation *explanation, struct err *err)
+{
+    struct variant nothing_known;
+    variant_init(&nothing_known);
+    const struct variant *variant = explanation->variant ? explanation->variant : &nothing_known;
+    double shaft_hz = explanation->speed.shaft_hz;
+    if (!is_given(shaft_hz))
+        shaft_hz = explanation->log_hz;
+    struct lines lines = { 0 };
+    /* Without any speed the lines on shafts are only placeholders that naming passes over. */
+    if (!drive_lines(variant, is_given(shaft_hz) ? hz_to_rpm(shaft_hz) : PLACEHOLDER_RPM, 0, explanation->highest_hz,
+                     &lines, err))
+        return false;
+    bool is_ok = name_with_lines(explanation, variant, &lines, err);
     lines_clear(&lines);
-    return true;
+    return is_ok;
 }
 
 static bool judge_passages(struct explanation *explanation, struct err *err)
@@ -66,16 +125,13 @@ static bool judge_passages(struct explanation *explanation, struct err *err)
 
 static bool explain(struct explanation *explanation, const struct spectrum *spectrum, struct err *err)
 {
-    struct rotor_figures *out = explanation->out;
     if (!explanation_take_spectrum(explanation, spectrum, err) || !explanation_find_speed(explanation, err) ||
         !explanation_follow_speed(explanation, err) || !explanation_sharpen(explanation, err))
         return false;
     tell_speed(explanation);
     tell_count(explanation);
-    if (!name_tones(explanation, err) || !judge_passages(explanation, err))
-        return false;
-    out->shares = shares_of_energy(&explanation->spectrum, out->tones, out->tone_count);
-    return true;
+    tell_unloaded_speed(explanation);
+    return name_tones(explanation, err) && judge_passages(explanation, err);
 }
 
 bool rotor_explain(const struct variant *variant, const struct rotor_log *log, const struct figures *figures,

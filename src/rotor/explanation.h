@@ -41,12 +41,12 @@ bool explanation_find_speed(struct explanation *explanation, struct err *err) MU
 void explanation_refine_speed(struct explanation *explanation); /* from sharper tones, near the course's mean */
 bool explanation_follow_speed(struct explanation *explanation, struct err *err) MUST_CHECK;
 
-/* tell.c: findings about speed and count; remarks about the machine. */
+/* tell.c: findings about speed and count. */
 void tell_speed(const struct explanation *explanation);
 void tell_count(const struct explanation *explanation);
-bool tell_machine(struct explanation *explanation, const struct lines *lines, struct err *err) MUST_CHECK;
+void tell_unloaded_speed(const struct explanation *explanation);
 
-/* Adds a sentence about the machine. */
+/* machine.c: adds a sentence about the machine. */
 bool remark_add(struct explanation *explanation, struct err *err, const char *format, ...) MUST_CHECK PRINTF_LIKE(3, 4);
 
 #endif

@@ -67,3 +67,20 @@ void tell_speed(const struct explanation *explanation)
                      "blades at 6000 rev/min as three at 4000); give one of them to have tones named");
     }
 }
+
+/* A motor can't turn faster than its unloaded speed, kV x voltage (definition; loaded it turns slower). */
+void tell_unloaded_speed(const struct explanation *explanation)
+{
+    const struct variant *variant = explanation->variant;
+    const struct rotor_log *log = explanation->log;
+    if (!variant || !log)
+        return;
+    double ratio = variant_drive_ratio(variant);
+    double highest_rpm = variant->motor_kv_rpm_v * log->voltage_v / ratio;
+    double rpm = is_given(explanation->out->rpm_measured) ? explanation->out->rpm_measured : log->rpm;
+    if (rpm > highest_rpm)
+        findings_add(explanation->findings, "speed-above-unloaded", SEVERITY_DOUBTFUL, ABSENT,
+                     "%.0f rev/min is faster than this motor turns unloaded: %.0f rev/min per volt at %.1f V through "
+                     "%.3g:1 turn the rotor at %.0f rev/min at most; check kV, voltage, ratio and log",
+                     rpm, variant->motor_kv_rpm_v, log->voltage_v, ratio, highest_rpm);
+}

@@ -1,0 +1,251 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rotor/machine.h"
+
+#include "base/absent.h"
+#include "base/memory.h"
+#include "base/units.h"
+#include "meters/weighting.h"
+#include "rotor/naming.h"
+#include "rotor/slip.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#define UNEVEN_BLADE_TURNS 3   /* orders up to so many times the blade count are compared */
+#define UNEVEN_TOLD_PCT 5.0    /* one blade so much stronger is told; 5 % of two is -32.3 dB (derived) */
+#define SLIP_TOLD_PCT 0.3      /* half of what friction belts creep at least (glossary after ISO 5292) */
+#define WHINE_TOLD_PCT 10.0    /* of the A-weighted energy; common practice, no source */
+#define DRIFT_TOLD_PCT 1.0     /* common practice, no source */
+#define MESH_TOLD_DB 0.0       /* above the noise in its critical band; common practice, no source */
+#define TEETH_FIT_SHARE 0.0008 /* of a ratio that another tooth count explains */
+
+bool remark_add(struct explanation *explanation, struct err *err, const char *format, ...)
+{
+    struct rotor_figures *out = explanation->out;
+    void *remarks = out->remarks;
+    if (!memory_grow(&remarks, &explanation->remark_capacity, out->remark_count + 1, sizeof *out->remarks))
+        return err_memory(err);
+    out->remarks = remarks;
+    va_list args;
+    va_start(args, format);
+    vsnprintf(out->remarks[out->remark_count++], sizeof *out->remarks, format, args);
+    va_end(args);
+    return true;
+}
+
+static double sum_pa2(const struct rotor_figures *out, const char *part, double lowest_order, double highest_order)
+{
+    double sum = 0;
+    for (size_t i = 0; i < out->tone_count; i++)
+        if (tone_is_of(&out->tones[i], part) && out->tones[i].shaft_order > lowest_order &&
+            out->tones[i].shaft_order < highest_order)
+            sum += db_to_pa2(out->tones[i].level_db);
+    return sum;
+}
+
+double machine_unequal_pct(double unevenness_db, int blades)
+{
+    if (blades < 2)
+        return ABSENT;
+    double order = sqrt(db_to_power_ratio(unevenness_db) / (blades - 1));
+    return order < 1 ? 100 * blades * order / (1 - order) : ABSENT;
+}
+
+static bool tell_unevenness(struct explanation *explanation, struct err *err)
+{
+    struct rotor_figures *out = explanation->out;
+    int blades = explanation->variant->blades;
+    double highest = UNEVEN_BLADE_TURNS * blades + 0.5;
+    double blade_pa2 = sum_pa2(out, "blade", 0.5, highest), shaft_pa2 = sum_pa2(out, "shaft", 0.5, highest);
+    if (blades < 2 || explanation->heard_count > 0 || !(blade_pa2 > 0 && shaft_pa2 > 0))
+        return true;
+    out->unevenness_db = power_ratio_to_db(shaft_pa2 / blade_pa2);
+    double unequal_pct = machine_unequal_pct(out->unevenness_db, blades);
+    if (is_given(unequal_pct) && unequal_pct < UNEVEN_TOLD_PCT)
+        return true;
+    if (!is_given(unequal_pct) || unequal_pct > 100)
+        return remark_add(
+            explanation, err,
+            "The shaft's other orders lie %.1f dB beside the blade orders: more than unequal blades make; "
+            "the blade count may be wrong, or the motor or an imbalance makes them.",
+            out->unevenness_db);
+    return remark_add(explanation, err,
+                      "Blades may be unequal, bent or unbalanced: the shaft's other orders lie %.1f dB below the blade "
+                      "orders, as with one blade of %d %.0f %% off (told from %.0f %%; by symmetry).",
+                      -out->unevenness_db, blades, unequal_pct, UNEVEN_TOLD_PCT);
+}
+
+static const struct tone *loudest_of(const struct rotor_figures *out, const char *part, int *count)
+{
+    const struct tone *loudest = NULL;
+    *count = 0;
+    for (size_t i = 0; i < out->tone_count; i++)
+        if (tone_is_of(&out->tones[i], part)) {
+            (*count)++;
+            if (!loudest || out->tones[i].level_db > loudest->level_db)
+                loudest = &out->tones[i];
+        }
+    return loudest;
+}
+
+static bool tell_hum(struct explanation *explanation, struct err *err)
+{
+    int count = 0;
+    const struct tone *hum = loudest_of(explanation->out, "mains", &count);
+    if (!hum)
+        return true;
+    return remark_add(
+        explanation, err,
+        "The mains hums in this recording (%.1f Hz, %.1f dB, %d %s within 0.2 %% of multiples of 50 or 60 Hz): "
+        "a device near by or the cable, not the rotor.",
+        hum->hz, hum->level_db, count, count == 1 ? "tone" : "tones");
+}
+
+static bool tell_mesh(struct explanation *explanation, const char *part, const char *advice, struct err *err)
+{
+    int count = 0;
+    const struct tone *mesh = loudest_of(explanation->out, part, &count);
+    if (!mesh || mesh->above_noise_db < MESH_TOLD_DB)
+        return true;
+    return remark_add(explanation, err,
+                      "The teeth of the %s are heard at %.1f Hz (%s, %.1f dB, %.1f dB above the noise in its critical "
+                      "band): %s.",
+                      strcmp(part, "belt mesh") == 0 ? "belt" : "gear", mesh->hz, mesh->source, mesh->level_db,
+                      mesh->above_noise_db, advice);
+}
+
+static double a_weighted_pa2(const struct tone *tone)
+{
+    return db_to_pa2(tone->level_db) * db_to_power_ratio(weighting_db(WEIGHTING_A, tone->hz));
+}
+
+static bool tell_whine(struct explanation *explanation, struct err *err)
+{
+    static const char *const parts[] = { "motor electrical", "motor cogging", "motor shaft", "pwm" };
+    struct rotor_figures *out = explanation->out;
+    double whine_pa2 = 0, tones_pa2 = 0;
+    const struct tone *loudest = NULL;
+    for (size_t i = 0; i < out->tone_count; i++) {
+        const struct tone *tone = &out->tones[i];
+        tones_pa2 += a_weighted_pa2(tone);
+        for (size_t n = 0; n < sizeof parts / sizeof *parts; n++)
+            if (tone_is_of(tone, parts[n])) {
+                whine_pa2 += a_weighted_pa2(tone);
+                if (!loudest || a_weighted_pa2(tone) > a_weighted_pa2(loudest))
+                    loudest = tone;
+            }
+    }
+    double tones_pct = 100 - out->shares.broadband_pct;
+    double whine_pct = tones_pa2 > 0 ? tones_pct * whine_pa2 / tones_pa2 : 0;
+    if (!loudest || !(whine_pct >= WHINE_TOLD_PCT))
+        return true;
+    return remark_add(explanation, err,
+                      "The motor whines: its tones carry %.0f %% of the A-weighted energy (told from %.0f %%), most at "
+                      "%.0f Hz (%s); another timing, PWM frequency or a softer mount may help.",
+                      whine_pct, WHINE_TOLD_PCT, loudest->hz, loudest->source);
+}
+
+/* Another count of teeth on the rotor's wheel that would explain the ratio heard; 0: none. */
+static int fitting_teeth(double ratio, int motor_teeth, int rotor_teeth)
+{
+    for (int teeth = rotor_teeth - 5; teeth <= rotor_teeth + 5; teeth++)
+        if (teeth > 0 && teeth != rotor_teeth && fabs((double)teeth / motor_teeth / ratio - 1) < TEETH_FIT_SHARE)
+            return teeth;
+    return 0;
+}
+
+static bool tell_slip(struct explanation *explanation, const struct naming *naming, struct err *err)
+{
+    const struct variant *variant = explanation->variant;
+    struct rotor_figures *out = explanation->out;
+    if (variant->drive == DRIVE_DIRECT || !is_given(naming->ratio) || !is_given(naming->shaft_hz))
+        return true;
+    struct motor_heard motor = motor_listen(variant, out->tones, out->tone_count, naming);
+    const char *from = "the motor's tones say";
+    if (!is_given(motor.motor_hz) && explanation->log && is_given(explanation->log->motor_rpm)) {
+        motor.motor_hz = rpm_to_hz(explanation->log->motor_rpm);
+        from = "the log says";
+    }
+    if (!is_given(motor.motor_hz))
+        return true;
+    double slip_pct = 100 * (1 - naming->shaft_hz * naming->ratio / motor.motor_hz);
+    if (variant->drive == DRIVE_BELT)
+        out->belt_slip_pct = slip_pct;
+    if (fabs(slip_pct) < SLIP_TOLD_PCT)
+        return true;
+    bool is_belt = variant->drive == DRIVE_BELT;
+    int motor_teeth = is_belt ? variant->motor_pulley_teeth : variant->motor_gear_teeth;
+    int rotor_teeth = is_belt ? variant->rotor_pulley_teeth : variant->rotor_gear_teeth;
+    int teeth = fitting_teeth(motor.motor_hz / naming->shaft_hz, motor_teeth, rotor_teeth);
+    char hint[64] = "a tooth count may be wrong";
+    if (teeth > 0)
+        snprintf(hint, sizeof hint, "%d:%d teeth in place of %d:%d would fit", motor_teeth, teeth, motor_teeth,
+                 rotor_teeth);
+    else if (is_belt && slip_pct > 0)
+        snprintf(hint, sizeof hint, "the belt may slip, or a tooth count is wrong");
+    return remark_add(
+        explanation, err,
+        "Rotor and motor do not match the ratio %.4f: %s %.0f rev/min, %.2f %% off (friction belts creep 0.5 "
+        "to 1 %%, toothed ones not at all): %s.",
+        naming->ratio, from, hz_to_rpm(motor.motor_hz), slip_pct, hint);
+}
+
+static bool tell_envelope(struct explanation *explanation, const struct envelope_report *envelope, struct err *err)
+{
+    for (size_t i = 0; i < envelope->heard_count; i++) {
+        const struct envelope_heard *heard = &envelope->heard[i];
+        bool is_bearing = heard->family == LINE_BEARING;
+        /* Races of one bearing answer to one another: the strongest is told. */
+        if (is_bearing && i > 0)
+            continue;
+        if (!remark_add(
+                explanation, err,
+                "%s: the band %.1f to %.1f kHz knocks at %.2f Hz (%s, due at %.2f Hz; %.0f dB high in the squared "
+                "envelope, told from 9 dB, %d multiples).",
+                is_bearing ? "A bearing may be worn" : "The belt may have a bad tooth or splice",
+                envelope->low_hz / 1000, envelope->high_hz / 1000, heard->hz, heard->source, heard->expected_hz,
+                heard->height_db, heard->multiples))
+            return false;
+    }
+    return true;
+}
+
+static bool tell_sidebands(struct explanation *explanation, struct err *err)
+{
+    const struct rotor_figures *out = explanation->out;
+    for (size_t i = 0; i < out->tone_count; i++) {
+        const struct tone *tone = &out->tones[i];
+        if (!tone_is_of(tone, "belt mesh") || strncmp(tone->remark, "sideband", 8) != 0)
+            continue;
+        bool is_turn = strstr(tone->remark, "belt turn") != NULL;
+        return remark_add(explanation, err, "The belt's mesh has a side tone at %.1f Hz (%s): %s.", tone->hz,
+                          tone->remark,
+                          is_turn ? "once a turn of the belt something changes; a splice or tooth may be bad"
+                                  : "a pulley may run out of true");
+    }
+    return true;
+}
+
+static bool tell_course(struct explanation *explanation, struct err *err)
+{
+    const struct rotor_figures *out = explanation->out;
+    if (!(fabs(out->speed_drift_pct) >= DRIFT_TOLD_PCT))
+        return true;
+    return remark_add(
+        explanation, err,
+        "The speed drifted by %+.2f %% through the used part (told from %.0f %%), with a jitter of %.2f %%: "
+        "levels at one speed need a steadier run.",
+        out->speed_drift_pct, DRIFT_TOLD_PCT, out->speed_jitter_pct);
+}
+
+bool machine_tell(struct explanation *explanation, const struct naming *naming, struct err *err)
+{
+    return tell_unevenness(explanation, err) && tell_slip(explanation, naming, err) &&
+           tell_mesh(explanation, "belt mesh", "belt tension, tooth form or a nearby span resonance may make it loud",
+                     err) &&
+           tell_mesh(explanation, "gear mesh", "tooth form, backlash or alignment may make it loud", err) &&
+           tell_sidebands(explanation, err) && tell_whine(explanation, err) && tell_hum(explanation, err) &&
+           tell_course(explanation, err) && (!naming->envelope || tell_envelope(explanation, naming->envelope, err));
+}

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_ROTOR_SLIP_H
+#define THRUM_ROTOR_SLIP_H
+
+/* The motor's speed from its own tones, so that it can be held against the rotor's through the drive's ratio. Orders of
+ * the motor's shaft that any other part shares are left out. A speed within SLIP_REACH_PCT of what the ratio says is
+ * taken where at least two lines of the motor share it, or one of its electrical lines that stands out by 20 dB.
+ * Friction belts creep by 0.5 to 1 % (glossary after ISO 5292, seen); toothed belts do not: then a tooth count is
+ * wrong. */
+
+#include "rotor/naming.h"
+
+#define SLIP_REACH_PCT 8.0
+
+struct motor_heard {
+    double motor_hz, uncertainty_hz; /* ABSENT when its tones do not tell */
+    int line_count;
+};
+
+struct motor_heard motor_listen(const struct variant *variant, const struct tone *tones, size_t tone_count,
+                                const struct naming *naming);
+
+#endif

@@ -5,6 +5,7 @@
 #include "cli/message.h"
 #include "cli/options.h"
 #include "cli/rotor_options.h"
+#include "rotor/coincide.h"
 #include "rotor/drive.h"
 
 #include <jansson.h>
@@ -34,7 +35,10 @@ static const struct option_group predict_groups[] = {
     { 0 },
 };
 
-static void add_table(const struct lines *lines, struct text *out)
+/* Three lines of the spectrum of a recording of some seconds. */
+#define RESOLUTION_HZ 3.0
+
+static void add_table(const struct lines *lines, const struct coincidences *groups, struct text *out)
 {
     char number[3][32];
     text_addf(out, "%10s  %8s  %10s  %s\n", "Hz", "+- Hz", "per turn", "line");
@@ -45,9 +49,26 @@ static void add_table(const struct lines *lines, struct text *out)
                   num_format(number[1], sizeof *number, line->tolerance_hz, 2), is_given(line->rotor_order) ? 10 : 12,
                   num_format(number[2], sizeof *number, line->rotor_order, 3), line->source);
     }
+    for (size_t i = 0; i < groups->count; i++)
+        text_addf(out, "%s%s\n", i == 0 ? "\n" : "", groups->items[i].text);
 }
 
-static void add_json(const struct lines *lines, const struct predict_arguments *arguments, struct text *out)
+static json_t *groups_json(const struct coincidences *groups, const struct lines *lines)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; list && i < groups->count; i++) {
+        const struct coincidence *group = &groups->items[i];
+        json_t *sources = json_array();
+        for (size_t j = 0; j < group->member_count; j++)
+            json_array_append_new(sources, json_string(lines->items[group->members[j]].source));
+        json_array_append_new(list, json_pack("{s:f, s:o, s:b, s:s}", "hz", num_round(group->hz, 4), "sources", sources,
+                                              "at_every_speed", group->at_every_speed, "text", group->text));
+    }
+    return list;
+}
+
+static void add_json(const struct lines *lines, const struct coincidences *groups,
+                     const struct predict_arguments *arguments, struct text *out)
 {
     json_t *list = json_array();
     bool ok = list != NULL;
@@ -58,7 +79,8 @@ static void add_json(const struct lines *lines, const struct predict_arguments *
                                                    num_round(line->tolerance_hz, 4), "rotor_order", order, "source",
                                                    line->source)) == 0;
     }
-    json_t *root = json_pack("{s:f, s:o}", "rpm", arguments->rpm, "lines", list);
+    json_t *root =
+        json_pack("{s:f, s:o, s:o}", "rpm", arguments->rpm, "lines", list, "coincidences", groups_json(groups, lines));
     char *text = ok && root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
     json_decref(root);
     if (text) {
@@ -76,6 +98,7 @@ static enum exit_status predict(const struct predict_arguments *arguments)
     struct err err;
     struct campaign campaign = { 0 };
     struct lines lines = { 0 };
+    struct coincidences groups = { 0 };
     struct text out = { 0 };
     bool has_campaign;
     const struct variant *variant;
@@ -96,9 +119,9 @@ static enum exit_status predict(const struct predict_arguments *arguments)
         ok = false;
     }
     if (ok && arguments->json)
-        add_json(&lines, arguments, &out);
+        add_json(&lines, &groups, arguments, &out);
     else if (ok)
-        add_table(&lines, &out);
+        add_table(&lines, &groups, &out);
     if (ok) {
         status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
     } else {
@@ -106,6 +129,7 @@ static enum exit_status predict(const struct predict_arguments *arguments)
         status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
     }
     text_clear(&out);
+    coincidences_clear(&groups);
     lines_clear(&lines);
     campaign_clear(&campaign);
     return status;

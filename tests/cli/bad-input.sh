@@ -3,8 +3,8 @@
 # bad-input.sh THRUM MAKE-WAV: kinds of bad campaign and bad recording. Each gives one clear line and status 2, or a finding,
 # and leaves no output behind.
 set -u
-thrum=$1
-make_wav=$2
+thrum=$(realpath "$1")
+make_wav=$(realpath "$2")
 # shellcheck source=tests/cli/tap.sh
 . "$(dirname "${BASH_SOURCE[0]}")/tap.sh"
 work=$(mktemp -d) || exit 1

@@ -2,8 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # commands.sh THRUM MAKE-WAV: what each command prints and returns when all is well.
 set -u
-thrum=$1
-make_wav=$2
+thrum=$(realpath "$1")
+make_wav=$(realpath "$2")
 # shellcheck source=tests/cli/tap.sh
 . "$(dirname "${BASH_SOURCE[0]}")/tap.sh"
 work=$(mktemp -d) || exit 1
@@ -76,6 +76,8 @@ good "predict" "$thrum" predict --rpm 1500 --blades 5 --drive belt --motor-pulle
     --belt-teeth 130 --motor-pole-pairs 7
 grep -Eq '125\.00 .* blade 1' stdout && grep -Eq '1500\.00 .* belt mesh 1' stdout
 tap_ok $? "5 blades at 25 turns a second: 125 Hz; 60 teeth: 1500 Hz"
+grep -q "told apart" stdout
+tap_ok $? "and says that blade 12 and the belt's mesh (60 teeth, 5 blades) can't be told apart"
 good "predict as JSON" "$thrum" predict --rpm 1500 --blades 5 --json
 [ "$(json stdout '[l["hz"] for l in r["lines"] if l["source"] == "blade 2"]')" = "[250.0]" ]
 tap_ok $? "the second blade line is at 250 Hz"

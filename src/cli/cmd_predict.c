@@ -114,7 +114,8 @@ static enum exit_status predict(const struct predict_arguments *arguments)
         ok = false;
     }
     if (ok &&
-        !drive_lines(variant, arguments->rpm, arguments->rpm_tolerance_pct, arguments->highest_hz, &lines, &err)) {
+        !(drive_lines(variant, arguments->rpm, arguments->rpm_tolerance_pct, arguments->highest_hz, &lines, &err) &&
+          coincidences_find(&lines, RESOLUTION_HZ, &groups, &err))) {
         err_list_add(&errors, &err);
         ok = false;
     }

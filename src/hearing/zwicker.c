@@ -99,6 +99,11 @@ LANES_CLONES void zwicker_core(const struct zwicker *zwicker, const double band_
         core[0] *= fmin(1, 0.4 + 0.32 * pow(core[0], 0.2));
 }
 
+static inline double larger(double a, double b) /* neither is ever NaN: no call */
+{
+    return a > b ? a : b;
+}
+
 /* Where the walk stands: at `bark` the pattern is at `height`, which lies in `row`. */
 struct walk {
     double bark, height, area;
@@ -119,7 +124,7 @@ static double band_end_bark(size_t i)
 }
 
 /* Goes on to `bark`, the height falling by `slope_value` for each bark (0: flat). */
-static void walk_to(struct walk *walk, double bark, double height, double slope_value)
+static inline void walk_to(struct walk *walk, double bark, double height, double slope_value)
 {
     walk->area += 0.5 * (walk->height + height) * (bark - walk->bark);
     if (walk->pattern)
@@ -130,22 +135,21 @@ static void walk_to(struct walk *walk, double bark, double height, double slope_
 }
 
 /* Falls along the flank until the band's end or the band's own loudness, whichever is first. */
-static void fall(const struct zwicker *zwicker, struct walk *walk, double end_bark, double core, size_t column)
+static inline void fall(const struct zwicker *zwicker, struct walk *walk, double end_bark, double core, size_t column)
 {
     while (walk->bark < end_bark && walk->height > core) {
         while (walk->row < SLOPE_ROW_COUNT - 1 && walk->height <= slope_from[walk->row])
             walk->row++;
-        double least = fmax(core, slope_from[walk->row]), fall_slope = slope[walk->row][column];
+        double least = larger(core, slope_from[walk->row]), fall_slope = slope[walk->row][column];
         double bark = walk->bark + (walk->height - least) * zwicker->inverse_slope[walk->row][column];
         if (bark < end_bark)
             walk_to(walk, bark, least, fall_slope);
         else
-            walk_to(walk, end_bark, fmax(least, walk->height - fall_slope * (end_bark - walk->bark)), fall_slope);
+            walk_to(walk, end_bark, larger(least, walk->height - fall_slope * (end_bark - walk->bark)), fall_slope);
     }
 }
 
-double zwicker_loudness_sone(const struct zwicker *zwicker, const double core[static ZWICKER_CORE_COUNT],
-                             double *pattern)
+static inline double walk_all(const struct zwicker *zwicker, const double *core, double *pattern)
 {
     struct walk walk = { .pattern = pattern };
     for (size_t i = 0; i < ZWICKER_CORE_COUNT; i++) {
@@ -160,6 +164,13 @@ double zwicker_loudness_sone(const struct zwicker *zwicker, const double core[st
             walk_to(&walk, band_end_bark(i), walk.height, 0);
     }
     return walk.area;
+}
+
+double zwicker_loudness_sone(const struct zwicker *zwicker, const double core[static ZWICKER_CORE_COUNT],
+                             double *pattern)
+{
+    /* twice, so that the one without a pattern, which runs a thousand times a second, has no test for it */
+    return pattern ? walk_all(zwicker, core, pattern) : walk_all(zwicker, core, NULL);
 }
 
 double sone_to_phon(double sone)

@@ -188,6 +188,25 @@ static void add_reason(struct text *out, const struct view *view, double at, siz
                   show(band->band_hz, band->band_hz < 100 ? 1 : 0).text, show_signed(band->share_db, 1).text);
 }
 
+/* "At 65 dB they lift: stock2 2 N, slow5 4.35 N": operating points at equal level. */
+static void add_equal_level(struct text *out, const struct view *view)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    double level = ABSENT;
+    size_t told = 0;
+    for (size_t i = 0; i < all->equal_level_count; i++) {
+        const struct equal_level *item = &all->equal_levels[i];
+        bool is_same_level = !is_given(level) || fabs(item->level_db - level) < 0.01;
+        if (item->at != view->at || !view_is_main(view, item->microphone) || !is_given(item->value) || !is_same_level)
+            continue;
+        if (told++ == 0)
+            text_addf(out, "The other way round, %s dB is reached at ", show(item->level_db, 1).text);
+        level = item->level_db;
+        text_addf(out, "%s%s by %s", told > 1 ? ", " : "", show_operating(item->at, item->value).text, item->variant);
+    }
+    text_add(out, told > 0 ? ". " : "");
+}
+
 static void add_tonality(struct text *out, const struct view *view, double at, size_t variant)
 {
     const struct run_result *run = view_run(view, variant, at);
@@ -278,6 +297,7 @@ void answer_add(const struct view *view, struct document *document)
         best_rival(view, at, &explained);
     add_reason(&out, view, at, explained);
     add_tonality(&out, view, at, first);
+    add_equal_level(&out, view);
     if (!view->results->is_absolute)
         text_add(&out, "Levels are relative (dBFS, no calibration): only differences between recordings of the same "
                        "gain mean anything. ");

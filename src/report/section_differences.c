@@ -32,10 +32,11 @@ static void add_difference_row(const struct view *view, struct table *table, con
 {
     struct quantity_text text = show_quantity(item->quantity);
     table_row(table, begins);
-    table_cell(table, "%s", show_operating(item->at, item->value).text);
+    table_cell(table, "%s",
+               is_given(item->value) ? show_operating(item->at, item->value).text : operating_name(item->at));
     table_cell(table, "%s", item->variant);
     table_look(table, view_variant_of(view, item->variant));
-    table_cell(table, "%s%s%s", text.name, text.unit && !text.unit[0] ? "" : ", ", text.unit ? text.unit : "dB");
+    table_cell(table, "%s", show_brief_header(item->quantity).text);
     if (view->has_many_microphones)
         table_cell(table, "%s", item->microphone);
     table_cell(table, "%s", show(item->variant_value, text.decimals).text);
@@ -68,9 +69,9 @@ static void add_differences(const struct view *view, struct document *document, 
             continue;
         if (!is_main && strcmp(item->quantity, "LAeq_db") != 0)
             continue;
-        add_difference_row(view, table, item,
-                           last && (strcmp(last->variant, item->variant) != 0 || last->at != item->at ||
-                                    last->value < item->value || last->value > item->value));
+        bool is_other_point = last && is_main && fabs(last->value - item->value) > 1e-9;
+        bool is_other = last && (strcmp(last->variant, item->variant) != 0 || last->at != item->at || is_other_point);
+        add_difference_row(view, table, item, is_other);
         last = item;
     }
     document_table(document, table);
@@ -162,30 +163,62 @@ static void add_parts(const struct view *view, struct document *document)
     document_table(document, table);
 }
 
+static const struct budget_line *budget_line(const struct view *view, const char *variant, const char *component,
+                                             double at)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->budget_count; i++) {
+        const struct budget_line *line = &all->budget[i];
+        if (line->at == view->at && fabs(line->value - at) <= 1e-6 * at && view_is_main(view, line->microphone) &&
+            strcmp(line->variant, variant) == 0 && strcmp(line->component, component) == 0)
+            return line;
+    }
+    return NULL;
+}
+
+#define BUDGET_POINTS_MAX 8
+
+static void add_budget_row(const struct view *view, struct table *table, const struct budget_line *line, bool begins)
+{
+    table_row(table, begins);
+    table_cell(table, "%s", line->variant);
+    table_look(table, view_variant_of(view, line->variant));
+    table_cell(table, "%s", line->component);
+    for (size_t p = 0; p < view->value_count && p < BUDGET_POINTS_MAX; p++) {
+        const struct budget_line *at = budget_line(view, line->variant, line->component, view->values[p]);
+        table_cell(table, "%s",
+                   at && !is_given(at->standard_db) ? "not known" : show(at ? at->standard_db : ABSENT, 2).text);
+    }
+    table_cell(table, "%s", show(line->degrees_of_freedom, 0).text);
+    table_cell(table, "%s", line->cancels ? "no, it cancels" : "yes");
+}
+
+/* A row for each component of a rotor's difference, a column for each point. */
 static void add_budget(const struct view *view, struct document *document)
 {
     const struct comparisons *all = &view->results->comparisons;
-    struct table *table = table_new("Uncertainty budget of the A-level differences (GUM)");
-    table_column(table, "At", false);
+    struct table *table = table_new("Uncertainty budget of the A-level differences (GUM): standard uncertainties");
     table_column(table, "Rotor", true);
     table_column(table, "Component", true);
-    table_column(table, "Standard uncertainty, dB", false);
+    for (size_t p = 0; p < view->value_count && p < BUDGET_POINTS_MAX; p++) {
+        char header[80];
+        snprintf(header, sizeof header, "at %.60s, dB", show_operating(view->at, view->values[p]).text);
+        table_column(table, header, false);
+    }
     table_column(table, "Degrees of freedom", false);
     table_column(table, "Counted", true);
-    const struct budget_line *last = NULL;
+    const char *last = NULL;
     for (size_t i = 0; i < all->budget_count; i++) {
         const struct budget_line *line = &all->budget[i];
-        if (line->at != view->at || !view_is_main(view, line->microphone))
+        bool is_new = line->at == view->at && view_is_main(view, line->microphone);
+        for (size_t k = 0; k < i && is_new; k++)
+            is_new = all->budget[k].at != line->at || !view_is_main(view, all->budget[k].microphone) ||
+                     strcmp(all->budget[k].variant, line->variant) != 0 ||
+                     strcmp(all->budget[k].component, line->component) != 0;
+        if (!is_new)
             continue;
-        table_row(table, last && strcmp(last->variant, line->variant) != 0);
-        table_cell(table, "%s", show_operating(line->at, line->value).text);
-        table_cell(table, "%s", line->variant);
-        table_look(table, view_variant_of(view, line->variant));
-        table_cell(table, "%s", line->component);
-        table_cell(table, "%s", is_given(line->standard_db) ? show(line->standard_db, 2).text : "not known");
-        table_cell(table, "%s", show(line->degrees_of_freedom, 0).text);
-        table_cell(table, "%s", line->cancels ? "no, it cancels" : "yes");
-        last = line;
+        add_budget_row(view, table, line, last && strcmp(last, line->variant) != 0);
+        last = line->variant;
     }
     document_table(document, table);
 }

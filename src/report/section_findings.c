@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "report/show.h"
 
+#include <math.h>
 #include <string.h>
 
 static size_t count_verdict(const struct view *view, enum severity severity)
@@ -15,34 +16,79 @@ static size_t count_verdict(const struct view *view, enum severity severity)
     return count;
 }
 
-static void add_row(const struct view *view, struct table *table, const struct run_result *run, const char *severity,
-                    const char *code, const char *sentence, double band_hz)
+/* A finding of a run, whether it is in its list or told by the error alone. */
+struct told {
+    const char *code, *sentence;
+    double band_hz;
+    enum severity severity;
+};
+
+static size_t told_count(const struct run_result *run)
 {
-    size_t variant = view_variant_of(view, run->variant);
-    table_row(table, false);
-    table_cell(table, "%s", run->file);
-    if (variant < view_variant_count(view))
-        table_look(table, variant);
-    table_cell(table, "%s", severity);
-    table_cell(table, "%s", code);
-    table_cell(table, "%s", show(band_hz, is_given(band_hz) && band_hz < 100 ? 1 : 0).text);
-    table_cell(table, "%s", sentence);
+    return run->findings.count + (run->error[0] && !findings_have(&run->findings, "unreadable") ? 1 : 0);
 }
 
-/* The same finding in many bands of a run or in many runs stays one row each: a reader wants to see where. */
+static struct told told_of(const struct run_result *run, size_t index)
+{
+    if (index >= run->findings.count)
+        return (struct told){ "unreadable", run->error, ABSENT, SEVERITY_UNUSABLE };
+    const struct finding *finding = &run->findings.items[index];
+    return (struct told){ finding->code, finding->text, finding->band_hz, finding->severity };
+}
+
+static bool is_told(const struct run_result *run, const struct told *told)
+{
+    for (size_t i = 0; i < told_count(run); i++) {
+        struct told other = told_of(run, i);
+        bool same_band =
+            (!is_given(other.band_hz) && !is_given(told->band_hz)) || fabs(other.band_hz - told->band_hz) < 1e-6;
+        if (same_band && strcmp(other.code, told->code) == 0 && strcmp(other.sentence, told->sentence) == 0)
+            return true;
+    }
+    return false;
+}
+
+#define NAMES_LENGTH_MAX 260 /* of the runs of one row; results.json has each run with its findings */
+
+/* One row for a sentence, however many runs it is said of. */
+static void add_row(const struct view *view, struct table *table, size_t first, const struct told *told)
+{
+    const struct run_result *runs = view->results->runs;
+    struct text names = { 0 };
+    size_t run_count = 0, more_count = 0, variant = view_variant_of(view, runs[first].variant);
+    for (size_t i = first; i < view->results->run_count; i++) {
+        if (!is_told(&runs[i], told))
+            continue;
+        if (run_count++ == 0 || names.length + strlen(runs[i].file) < NAMES_LENGTH_MAX)
+            text_addf(&names, "%s%s", names.length > 0 ? ", " : "", runs[i].file);
+        else
+            more_count++;
+    }
+    if (more_count > 0)
+        text_addf(&names, " and %zu more", more_count);
+    table_row(table, false);
+    table_cell(table, "%s", severity_key(told->severity));
+    table_cell(table, "%s", told->code);
+    table_cell(table, "%s", show(told->band_hz, is_given(told->band_hz) && told->band_hz < 100 ? 1 : 0).text);
+    table_cell(table, "%s", told->sentence);
+    table_cell(table, "%s", names.data ? names.data : "");
+    if (run_count == 1 && variant < view_variant_count(view))
+        table_look(table, variant);
+    text_clear(&names);
+}
+
 static void add_rows(const struct view *view, struct table *table, enum severity severity)
 {
-    for (size_t i = 0; i < view->results->run_count; i++) {
-        const struct run_result *run = &view->results->runs[i];
-        bool error_is_told = findings_have(&run->findings, "unreadable");
-        if (run->error[0] && !error_is_told && severity == SEVERITY_UNUSABLE)
-            add_row(view, table, run, severity_key(severity), "unreadable", run->error, ABSENT);
-        for (size_t k = 0; k < run->findings.count; k++) {
-            const struct finding *finding = &run->findings.items[k];
-            if (finding->severity == severity)
-                add_row(view, table, run, severity_key(severity), finding->code, finding->text, finding->band_hz);
+    const struct run_result *runs = view->results->runs;
+    for (size_t i = 0; i < view->results->run_count; i++)
+        for (size_t k = 0; k < told_count(&runs[i]); k++) {
+            struct told told = told_of(&runs[i], k);
+            bool is_first = told.severity == severity;
+            for (size_t n = 0; n < i && is_first; n++)
+                is_first = !is_told(&runs[n], &told);
+            if (is_first)
+                add_row(view, table, i, &told);
         }
-    }
 }
 
 static void add_left_out(const struct view *view, struct document *document)
@@ -69,11 +115,11 @@ void section_findings(const struct view *view, struct document *document)
         unusable_count);
     add_left_out(view, document);
     struct table *table = table_new("What is wrong, or may be, and what to do about it");
-    table_column(table, "Run", true);
     table_column(table, "How bad", true);
     table_column(table, "Code", true);
     table_column(table, "Band, Hz", false);
     table_column(table, "Finding", true);
+    table_column(table, "Runs", true);
     add_rows(view, table, SEVERITY_UNUSABLE);
     add_rows(view, table, SEVERITY_DOUBTFUL);
     add_rows(view, table, SEVERITY_NOTE);

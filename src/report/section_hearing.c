@@ -42,51 +42,132 @@ static bool has_loudness(const struct view *view)
     return false;
 }
 
-/* "9.6 (9.3 to 9.9)" by the fit through the runs, else the nearest run's own figure without an interval. */
-static void add_figure(const struct view *view, struct table *table, size_t column, double at, size_t variant)
+/* Whether the comparison fitted this figure, so that it is known at the compared points with an interval. */
+static bool is_fitted(const struct view *view, size_t column)
+{
+    struct view_value value;
+    for (size_t p = 0; p < view->value_count && view->is_compared; p++)
+        for (size_t v = 0; v < view_variant_count(view); v++)
+            if (view_value(view, view->values[p], columns[column], ABSENT, v, &value))
+                return true;
+    return false;
+}
+
+static void add_fitted_figure(const struct view *view, struct table *table, size_t column, double at, size_t variant)
 {
     struct quantity_text text = show_quantity(columns[column]);
     struct view_value value = { ABSENT, ABSENT, ABSENT };
-    const struct run_result *run = view_run(view, variant, at);
-    if (view_value(view, at, columns[column], ABSENT, variant, &value) && isfinite(value.low) && isfinite(value.high))
+    bool is_there = view_value(view, at, columns[column], ABSENT, variant, &value);
+    if (is_there && isfinite(value.low) && isfinite(value.high))
         table_cell(table, "%s (%s to %s)", show(value.value, text.decimals).text, show(value.low, text.decimals).text,
                    show(value.high, text.decimals).text);
     else
-        table_cell(table, "%s",
-                   show(is_given(value.value) ? value.value
-                        : run                 ? figure_of(run, column)
-                                              : ABSENT,
-                        text.decimals)
-                       .text);
+        table_cell(table, "%s", show(value.value, text.decimals).text);
 }
 
-/* Columns `first` to `end` of the figures; the last table also names the tone that is prominent. */
-static void add_figures(const struct view *view, struct document *document, const char *caption, size_t first,
-                        size_t end)
+/* By the fits through the runs, at the points compared. */
+static void add_fitted(const struct view *view, struct document *document)
 {
-    struct table *table = table_new(caption);
-    bool is_last = end == COLUMN_COUNT;
+    struct table *table = table_new("At equal operating points, by fits through the runs (95 % interval)");
     table_column(table, "At", false);
     table_column(table, "Rotor", true);
-    for (size_t c = first; c < end; c++)
-        if (is_column_used(view, c))
-            table_column(table, show_quantity_header(view->results, columns[c]).text, false);
-    if (is_last)
-        table_column(table, "Prominent tone", true);
+    for (size_t c = 0; c < COLUMN_COUNT; c++)
+        if (is_fitted(view, c))
+            table_column(table, show_brief_header(columns[c]).text, false);
     for (size_t p = 0; p < view->value_count; p++)
         for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
-            const struct run_result *run = view_run(view, v, view->values[p]);
-            if (!run)
+            if (!view_has_variant_runs(view, v))
                 continue;
             table_row(table, row++ == 0);
             table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
             table_cell(table, "%s", view_variant(view, v)->name);
             table_look(table, v);
+            for (size_t c = 0; c < COLUMN_COUNT; c++)
+                if (is_fitted(view, c))
+                    add_fitted_figure(view, table, c, view->values[p], v);
+        }
+    document_table(document, table);
+}
+
+/* Runs of a variant within 4 % of an operating value are its repeats there. */
+static bool is_repeat(const struct view *view, size_t variant, double at, const struct run_result *run)
+{
+    return view_counts(view, run, variant) && fabs(view_operating(view, run) / at - 1) <= 0.04;
+}
+
+static void add_measured_figure(const struct view *view, struct table *table, size_t column, double at, size_t variant)
+{
+    double sum = 0, low = INFINITY, high = -INFINITY;
+    int decimals = show_quantity(columns[column]).decimals;
+    size_t count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        double figure = figure_of(run, column);
+        if (!is_repeat(view, variant, at, run) || !isfinite(figure))
+            continue;
+        sum += figure;
+        low = fmin(low, figure);
+        high = fmax(high, figure);
+        count++;
+    }
+    if (count > 1)
+        table_cell(table, "%s (%s to %s)", show(sum / (double)count, decimals).text, show(low, decimals).text,
+                   show(high, decimals).text);
+    else
+        table_cell(table, "%s", show(count > 0 ? sum : ABSENT, decimals).text);
+}
+
+static void add_prominent_cell(const struct view *view, struct table *table, double at, size_t variant)
+{
+    const char *source = "none";
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        if (is_repeat(view, variant, at, run) && run->tonality.is_prominent)
+            source = run->tonality.decisive_source[0] ? run->tonality.decisive_source : "yes";
+    }
+    table_cell(table, "%s", source);
+}
+
+/* Whether this is the first run of its operating point. */
+static bool begins_point(const struct view *view, size_t variant, size_t index)
+{
+    const struct run_result *runs = view->results->runs;
+    double at = view_operating(view, &runs[index]);
+    if (!view_counts(view, &runs[index], variant) || !is_given(at))
+        return false;
+    for (size_t i = 0; i < index; i++)
+        if (is_repeat(view, variant, at, &runs[i]))
+            return false;
+    return true;
+}
+
+/* Columns `first` to `end` of the figures as measured; the last table also names the tone that is prominent. */
+static void add_measured(const struct view *view, struct document *document, const char *caption, size_t first,
+                         size_t end)
+{
+    struct table *table = table_new(caption);
+    bool is_last = end == COLUMN_COUNT;
+    table_column(table, "Rotor", true);
+    table_column(table, "At", false);
+    for (size_t c = first; c < end; c++)
+        if (is_column_used(view, c))
+            table_column(table, show_quantity_header(view->results, columns[c]).text, false);
+    if (is_last)
+        table_column(table, "Prominent tone", true);
+    for (size_t v = 0; v < view_variant_count(view); v++)
+        for (size_t i = 0, row = 0; i < view->results->run_count; i++) {
+            double at = view_operating(view, &view->results->runs[i]);
+            if (!begins_point(view, v, i))
+                continue;
+            table_row(table, row++ == 0);
+            table_cell(table, "%s", view_variant(view, v)->name);
+            table_look(table, v);
+            table_cell(table, "%s", show_operating(view->at, at).text);
             for (size_t c = first; c < end; c++)
                 if (is_column_used(view, c))
-                    add_figure(view, table, c, view->values[p], v);
+                    add_measured_figure(view, table, c, at, v);
             if (is_last)
-                table_cell(table, "%s", run->tonality.is_prominent ? run->tonality.decisive_source : "none");
+                add_prominent_cell(view, table, at, v);
         }
     document_table(document, table);
 }
@@ -135,7 +216,8 @@ static void add_words(const struct view *view, struct document *document, double
     if (isfinite(rough) && fabs(rough - 1) > 0.17)
         text_add(&out, rough < 1 ? ", smoother" : ", rougher");
     if (run->tonality.is_prominent && run->tonality.decisive_source[0])
-        text_addf(&out, "; its %s tone is prominent", run->tonality.decisive_source);
+        text_addf(&out, "; its %s tone is prominent%s", run->tonality.decisive_source,
+                  other->tonality.is_prominent ? ", and so is one of the other's" : "");
     else
         text_add(&out, "; none of its tones is prominent");
     if (out.data)
@@ -210,17 +292,19 @@ void section_hearing(const struct view *view, struct document *document)
     for (size_t v = 0; v < view_variant_count(view); v++)
         if (v != view->results->reference)
             add_words(view, document, at, v);
-    if (has_loudness(view))
-        add_figures(view, document, "How it sounds at each operating point (95 % interval)", 0, FIRST_TONAL);
     if (any)
-        add_figures(view, document, "Tones and annoyance at each operating point (95 % interval)", FIRST_TONAL,
-                    COLUMN_COUNT);
+        add_fitted(view, document);
+    if (has_loudness(view))
+        add_measured(view, document, "As measured: means over the repeats of each operating point (their range)", 0,
+                     FIRST_TONAL);
+    if (any)
+        add_measured(view, document, "Tones and annoyance, as measured", FIRST_TONAL, COLUMN_COUNT);
     if (has_loudness(view)) {
         document_add(
             document, BLOCK_QUIET,
             "Loudness after ISO 532-1:2017, sharpness after DIN 45692:2009, tonal audibility after ISO/PAS "
             "20065:2016. Roughness, fluctuation strength and annoyance are published models from listening tests "
-            "on other sounds than rotors: read them as hints, not as a rating. No interval: a single run's figure.");
+            "on other sounds than rotors: read them as hints, not as a rating.");
         add_specific_loudness(view, document, at);
         add_loudness_time(view, document, at);
     }

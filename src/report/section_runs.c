@@ -51,7 +51,7 @@ static void add_levels(const struct view *view, struct document *document)
              show_level_unit(view->results));
     struct table *table = table_new(caption);
     static const char *const headers[] = { "LAeq", "LCeq", "LZeq", "LAFmax", "LAFmin",       "LASmax", "LCpeak",
-                                           "LAE",  "LA10", "LA50", "LA90",   "LAeq at ref.", "K1" };
+                                           "LAE",  "LA10", "LA50", "LA90",   "LAeq at ref.", "K1",     "Dist." };
     table_column(table, "Run", true);
     for (size_t i = 0; i < sizeof headers / sizeof *headers; i++)
         table_column(table, headers[i], false);
@@ -71,6 +71,7 @@ static void add_levels(const struct view *view, struct document *document)
         table_cell(table, "%s%s", run->at_reference.is_upper_bound ? "\xe2\x89\xa4 " : "",
                    show(run->at_reference.laeq_db, 1).text);
         table_cell(table, "%s", show(run->at_reference.background_correction_db, 1).text);
+        table_cell(table, "%s", show_signed(run->at_reference.distance_correction_db, 1).text);
     }
     document_table(document, table);
 }
@@ -106,7 +107,8 @@ void section_runs(const struct view *view, struct document *document)
         document, BLOCK_QUIET,
         "LAeq, LCeq, LZeq: energy-mean levels with A, C and no weighting. LAFmax, LAFmin, LASmax: largest and "
         "smallest with fast (F) or slow (S) time weighting. LCpeak: peak, C-weighted. LAE: exposure. LA10, LA50, "
-        "LA90: exceeded for that percentage of the time. K1: background correction in dB. \xe2\x89\xa4: at most "
+        "LA90: exceeded for that percentage of the time. K1: background correction, Dist.: distance correction, dB. "
+        "\xe2\x89\xa4: at most "
         "this.");
     add_notes(view, document);
 }

@@ -115,24 +115,34 @@ static void add_line_columns(const struct view *view, struct table *table)
     table_column(table, "Verdict", true);
 }
 
-/* "2, 3 agree; 4 absent": the multiples of the blade-passage frequency in short. */
+/* Harmonics of one verdict, neighbours joined: "2-5, 12". Returns how many. */
+static size_t add_harmonics(struct text *out, const struct rotor_figures *rotor, enum blade_verdict verdict)
+{
+    size_t told = 0;
+    for (size_t i = 1; i < rotor->blade_passage_count; i++) {
+        if (rotor->blade_passages[i].verdict != verdict)
+            continue;
+        size_t last = i;
+        while (last + 1 < rotor->blade_passage_count && rotor->blade_passages[last + 1].verdict == verdict)
+            last++;
+        text_addf(out, "%s%d", told > 0 ? ", " : out->length > 0 ? "; " : "", rotor->blade_passages[i].harmonic);
+        if (last > i)
+            text_addf(out, "%s%d", last > i + 1 ? "\xe2\x80\x93" : ", ", rotor->blade_passages[last].harmonic);
+        told += last - i + 1;
+        i = last;
+    }
+    return told;
+}
+
+/* "2-5 agree; 6 absent": the multiples of the blade-passage frequency in short. */
 static void add_multiples_cell(struct table *table, const struct rotor_figures *rotor)
 {
     static const enum blade_verdict verdicts[] = { BLADE_AGREES, BLADE_SHIFTED, BLADE_ABSENT };
     static const char *const words[] = { "agree", "shifted", "absent" };
     struct text out = { 0 };
-    for (size_t k = 0; k < 3; k++) {
-        size_t told = 0;
-        for (size_t i = 1; i < rotor->blade_passage_count; i++)
-            if (rotor->blade_passages[i].verdict == verdicts[k])
-                text_addf(&out, "%s%d",
-                          told++ > 0       ? ", "
-                          : out.length > 0 ? "; "
-                                           : "",
-                          rotor->blade_passages[i].harmonic);
-        if (told > 0)
+    for (size_t k = 0; k < 3; k++)
+        if (add_harmonics(&out, rotor, verdicts[k]) > 0)
             text_addf(&out, " %s", words[k]);
-    }
     table_cell(table, "%s", out.data ? out.data : "\xe2\x80\x93");
     text_clear(&out);
 }

@@ -114,20 +114,20 @@ static const struct {
     const char *key;
     struct quantity_text text;
 } quantities[] = {
-    { "LAeq_db", { "A-weighted level LAeq", NULL, 1 } },
-    { "third_octave_db", { "Third-octave level", NULL, 1 } },
-    { "blade_tone_db", { "Blade tones together", NULL, 1 } },
-    { "loudness_n5_sone", { "Loudness N5", "sone", 1 } },
-    { "loudness_mean_sone", { "Loudness, mean", "sone", 1 } },
-    { "loudness_stationary_sone", { "Loudness N", "sone", 1 } },
-    { "loudness_level_phon", { "Loudness level", "phon", 1 } },
-    { "sharpness_acum", { "Sharpness", "acum", 2 } },
-    { "roughness_asper", { "Roughness", "asper", 2 } },
-    { "fluctuation_vacil", { "Fluctuation strength", "vacil", 3 } },
-    { "annoyance", { "Psychoacoustic annoyance", "", 1 } },
-    { "annoyance_tonal", { "Annoyance with tonality", "", 1 } },
-    { "audibility_db", { "Tonal audibility", "dB", 1 } },
-    { "power_loading_n_w", { "Power loading", "N/W", 4 } },
+    { "LAeq_db", { "A-weighted level LAeq", "LAeq", NULL, 1 } },
+    { "third_octave_db", { "Third-octave level", "Third octave", NULL, 1 } },
+    { "blade_tone_db", { "Blade tones together", "Blade tones", NULL, 1 } },
+    { "loudness_n5_sone", { "Loudness N5", "Loudness N5", "sone", 1 } },
+    { "loudness_mean_sone", { "Loudness, mean", "Loudness, mean", "sone", 1 } },
+    { "loudness_stationary_sone", { "Loudness N", "Loudness N", "sone", 1 } },
+    { "loudness_level_phon", { "Loudness level", "Loudness level", "phon", 1 } },
+    { "sharpness_acum", { "Sharpness", "Sharpness", "acum", 2 } },
+    { "roughness_asper", { "Roughness", "Roughness", "asper", 2 } },
+    { "fluctuation_vacil", { "Fluctuation strength", "Fluctuation", "vacil", 3 } },
+    { "annoyance", { "Psychoacoustic annoyance", "Annoyance", "", 1 } },
+    { "annoyance_tonal", { "Annoyance with tonality", "Annoyance, tonal", "", 1 } },
+    { "audibility_db", { "Tonal audibility", "Audibility", "dB", 1 } },
+    { "power_loading_n_w", { "Power loading", "Power loading", "N/W", 4 } },
 };
 
 struct quantity_text show_quantity(const char *key)
@@ -135,7 +135,7 @@ struct quantity_text show_quantity(const char *key)
     for (size_t i = 0; i < sizeof quantities / sizeof *quantities; i++)
         if (strcmp(quantities[i].key, key) == 0)
             return quantities[i].text;
-    return (struct quantity_text){ key, "", 2 };
+    return (struct quantity_text){ key, key, "", 2 };
 }
 
 struct shown show_quantity_header(const struct results *results, const char *key)
@@ -144,6 +144,15 @@ struct shown show_quantity_header(const struct results *results, const char *key
     struct quantity_text text = show_quantity(key);
     const char *unit = text.unit ? text.unit : show_level_unit(results);
     snprintf(out.text, sizeof out.text, "%.60s%s%.30s", text.name, unit[0] ? ", " : "", unit);
+    return out;
+}
+
+struct shown show_brief_header(const char *key)
+{
+    struct shown out;
+    struct quantity_text text = show_quantity(key);
+    const char *unit = text.unit ? text.unit : "dB";
+    snprintf(out.text, sizeof out.text, "%.60s%s%.30s", text.brief, unit[0] ? ", " : "", unit);
     return out;
 }
 

@@ -27,12 +27,15 @@ const char *show_level_unit(const struct results *results);
 const char *show_run_unit(const struct run_result *run);
 
 struct quantity_text {
-    const char *name; /* "Loudness N5" */
-    const char *unit; /* NULL: that of levels; "" for a bare number */
+    const char *name;  /* "Fluctuation strength" */
+    const char *brief; /* "Fluctuation" */
+    const char *unit;  /* NULL: that of levels; "" for a bare number */
     int decimals;
 };
 struct quantity_text show_quantity(const char *key);
 struct shown show_quantity_header(const struct results *results, const char *key); /* "Loudness N5, sone" */
+
+struct shown show_brief_header(const char *key); /* "Fluctuation, vacil" */
 
 /* What a difference of A-levels means to a listener, by steps of common practice: 1, 3, 6 and 10 dB. */
 const char *show_step(double difference_db);

@@ -180,14 +180,17 @@ bool view_value(const struct view *view, double at, const char *quantity, double
     return false;
 }
 
-const struct run_result *view_run(const struct view *view, size_t variant, double at)
+/* Furthest that a run may stand from a point and still be shown for it, as a ratio. */
+#define NEAREST_RATIO 1.35
+
+static const struct run_result *nearest_run(const struct view *view, size_t variant, double at)
 {
     const struct run_result *best = NULL;
-    double best_distance = 0.15;
+    double best_distance = log(NEAREST_RATIO);
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];
-        double distance = fabs(view_operating(view, run) / at - 1);
-        if (!view_counts(view, run, variant) || !(distance <= 0.15))
+        double distance = fabs(log(view_operating(view, run) / at));
+        if (!view_counts(view, run, variant) || !(distance <= log(NEAREST_RATIO)))
             continue;
         /* A doubtful run stands behind a good one that is not much further away. */
         distance += run_result_verdict(run) == SEVERITY_NOTE ? 0 : 0.05;
@@ -197,4 +200,12 @@ const struct run_result *view_run(const struct view *view, size_t variant, doubl
         }
     }
     return best;
+}
+
+const struct run_result *view_run(const struct view *view, size_t variant, double at)
+{
+    const struct run_result *reference = nearest_run(view, view->results->reference, at);
+    if (!reference || variant == view->results->reference)
+        return variant == view->results->reference ? reference : nearest_run(view, variant, at);
+    return nearest_run(view, variant, view_operating(view, reference));
 }

@@ -43,8 +43,9 @@ bool view_is_main(const struct view *view, const char *microphone); /* or no mic
 
 double view_operating(const struct view *view, const struct run_result *run);
 
-/* The usable run of the main microphone nearest to the point, within 15 %; good ones before doubtful ones. NULL when
- * there is none. */
+/* The run that stands for a variant at a point in pictures: the usable run of the main microphone nearest to the run of
+ * the reference there (so that pictures compare like with like), the reference's nearest to the point; good ones before
+ * doubtful ones. NULL when none is near. Whoever shows it says where it was measured. */
 const struct run_result *view_run(const struct view *view, size_t variant, double at);
 
 /* Usable, of this variant and the main microphone. */

@@ -112,7 +112,8 @@ def check_escaping(source, page):
 
 
 def pdf_text(path):
-    return subprocess.run(["pdftotext", "-layout", path, "-"], check=True, capture_output=True, text=True).stdout
+    """In the order of drawing, so that the lines of a table's cell stay together."""
+    return subprocess.run(["pdftotext", "-raw", path, "-"], check=True, capture_output=True, text=True).stdout
 
 
 def check_pdf(kind, path, least_pages, most_pages):

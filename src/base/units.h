@@ -57,6 +57,11 @@ static inline double grams_force_to_n(double grams)
     return grams * 1e-3 * STANDARD_GRAVITY_M_S2;
 }
 
+static inline double mm_to_m(double mm)
+{
+    return mm * 1e-3;
+}
+
 static inline double deg_c_to_k(double deg_c)
 {
     return deg_c + 273.15;

@@ -5,6 +5,7 @@
 #include "base/units.h"
 #include "measure/meter_run.h"
 #include "measure/trace.h"
+#include "meters/ground.h"
 #include "meters/meter_list.h"
 #include "recording/pressure.h"
 #include "recording/survey.h"
@@ -82,6 +83,20 @@ static bool all_meters(const struct measure_request *request, struct pressure *p
     return meter_run(kinds, count, &setup, pressure, figures, err);
 }
 
+/* Near field and ground reflection, where the campaign tells distances and heights. */
+static void judge_place(const struct measure_request *request, struct run_result *out)
+{
+    const struct variant *variant = request->variant;
+    double rpm = is_given(out->rotor.rpm_measured) ? out->rotor.rpm_measured : request->log.rpm;
+    const struct place_of_microphone place = { .distance_m = request->distance_m,
+                                               .height_m = request->height_m,
+                                               .source_height_m = request->source_height_m,
+                                               .diameter_m = variant ? mm_to_m(variant->diameter_mm) : ABSENT,
+                                               .blade_hz = variant ? rpm_to_hz(rpm) * variant->blades : ABSENT,
+                                               .temperature_c = request->air.temperature_c };
+    ground_find(&place, &out->findings);
+}
+
 static bool explain(const struct measure_request *request, struct pressure *pressure, struct run_result *out,
                     struct err *err)
 {
@@ -93,6 +108,7 @@ static bool explain(const struct measure_request *request, struct pressure *pres
     annoyance_fill(&figures->hearing, &out->tonality);
     free(figures->spectrum.pa2);
     figures->spectrum.pa2 = NULL;
+    judge_place(request, out);
     struct reference_conditions conditions = { .distance_m = request->distance_m,
                                                .reference_distance_m = request->reference_distance_m,
                                                .air = request->air,

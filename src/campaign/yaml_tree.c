@@ -27,16 +27,16 @@ static void add_memory_error(struct builder *builder)
     err_list_add(builder->errors, &err);
 }
 
-/* A tab for indent is the mistake that libyaml's words explain least. */
-static bool is_tab_at(const struct builder *builder, const yaml_mark_t *mark)
+/* A tab for indent is the mistake that libyaml's words explain least: nothing but spaces stands before it. */
+static bool is_tab_indent(const struct builder *builder, const yaml_mark_t *mark)
 {
-    size_t line = 0, column = 0, i = 0;
-    for (; i < builder->size && (line < mark->line || (line == mark->line && column < mark->column)); i++) {
-        bool is_line_end = builder->text[i] == '\n';
-        line += is_line_end;
-        column = is_line_end ? 0 : column + (((unsigned char)builder->text[i] & 0xC0) != 0x80);
-    }
-    return i < builder->size && line == mark->line && builder->text[i] == '\t';
+    size_t line = 0, i = 0;
+    for (; i < builder->size && line < mark->line; i++)
+        line += builder->text[i] == '\n';
+    size_t column = 0;
+    while (i + column < builder->size && builder->text[i + column] == ' ')
+        column++;
+    return column == mark->column && i + column < builder->size && builder->text[i + column] == '\t';
 }
 
 static void add_parser_error(struct builder *builder)
@@ -48,7 +48,7 @@ static void add_parser_error(struct builder *builder)
     }
     struct place place = place_of(builder, &parser->problem_mark);
     const char *problem = parser->problem ? parser->problem : "it can't be read";
-    if (is_tab_at(builder, &parser->problem_mark))
+    if (is_tab_indent(builder, &parser->problem_mark))
         err_list_at(builder->errors, ERR_SYNTAX, &place, "a tab; indent with spaces");
     else if (parser->context)
         err_list_at(builder->errors, ERR_SYNTAX, &place, "not YAML: %s (%s from line %d)", problem, parser->context,

@@ -175,6 +175,7 @@ static const struct {
       "\"file\",\"variant\",\"rpm\",\"note\"\n\"a.wav\",\"s\",\"4200\",\"x\"\n\"sub/d.wav\",\"s\",\"\",\"\"\n" },
     { "empty rows at the end", "file;variant;rpm;note\r\na.wav;s;4200;x\r\nsub/d.wav;s;;\r\n;;;\r\n;;;\r\n\r\n" },
     { "empty rows and lines between", "\n\nfile,variant,rpm,note\n\na.wav,s,4200,x\n,,,\n  \nsub/d.wav,s,,\n" },
+    { "one microphone, named or not", "file,variant,rpm,note,microphone\na.wav,s,4200,x,\nsub/d.wav,s,,,main\n" },
     { "lines without text before a header with semicolons",
       "\r\n  \r\nfile;variant;rpm;note\r\na.wav;s;4200;x\r\nsub/d.wav;s;;\r\n" },
     { "empty columns at the end", "file,variant,rpm,note,,\na.wav,s,4200,x,,\nsub/d.wav,s,,,,\n" },

@@ -241,6 +241,23 @@ static const struct {
       .runs = "file,variant\nsub/d.wv,a\nnowhere/d.wav,a\n",
       .want = "runs.csv:2:1: there is no file \"sub/d.wv\" in the campaign's folder; perhaps d.wav is meant | "
               "runs.csv:3:1: there is no file \"nowhere/d.wav\" in the campaign's folder" },
+    { .label = "columns as spreadsheets title them",
+      .runs = "file,variant,__Current  (A)__,tach-pulses per rev,Throttle %,Start [s]\n"
+              "a.wav,a,,,,\n",
+      .want = "runs.csv:1:14: unknown column \"__Current  (A)__\"; perhaps current_a is meant | "
+              "runs.csv:1:31: unknown column \"tach-pulses per rev\"; perhaps tach_pulses_per_rev is meant | "
+              "runs.csv:1:51: unknown column \"Throttle %\"; perhaps throttle_pct is meant | "
+              "runs.csv:1:62: unknown column \"Start [s]\"; perhaps start_s is meant" },
+    { .label = "one column",
+      .runs = "file\n"
+              "a.wav\n",
+      .want = "runs.csv:1:1: column variant is missing; the header names the columns" },
+    { .label = "a number in no known form",
+      .runs = "file,variant,rpm\n"
+              "a.wav,a,4x200\n"
+              "b.wav,a,4200x\n",
+      .want = "runs.csv:2:9: rpm is \"4x200\"; must be a plain number from 1 to 500000 (rev/min) | "
+              "runs.csv:3:9: rpm is \"4200x\"; must be a plain number from 1 to 500000 (rev/min)" },
 };
 
 int main(void)

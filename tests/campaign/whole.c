@@ -171,6 +171,70 @@ static void check_many_mistakes(const char *folder)
     text_clear(&log);
 }
 
+/* Days of the Gregorian calendar, ISO 8601 extended format. */
+static void check_dates(const char *folder)
+{
+    static const struct {
+        const char *date;
+        bool ok;
+    } dates[] = { { "2026-01-31", true },  { "2026-12-31", true },  { "2028-02-29", true },  { "2000-02-29", true },
+                  { "2026-04-30", true },  { "2026-04-31", false }, { "2026-02-29", false }, { "1900-02-29", false },
+                  { "2026-00-03", false }, { "2026-13-01", false }, { "2026-10-00", false }, { "20a6-10-03", false },
+                  { "2026-1-31", false },  { "2026/10/03", false }, { "2026-10-0:", false } };
+    static const char log[] = "file,variant\na.wav,s\n";
+    folder_write(folder, "runs.csv", log, strlen(log));
+    for (size_t i = 0; i < sizeof dates / sizeof *dates; i++) {
+        struct campaign campaign = { 0 };
+        struct err_list errors = { 0 };
+        struct text yaml = { 0 };
+        text_addf(&yaml, "title: t\nruns: runs.csv\ndate: %s\n", dates[i].date);
+        text_add(&yaml, "microphones: {main: {distance_m: 1}}\nvariants: {s: {blades: 2}}\n");
+        folder_write(folder, "campaign.yaml", yaml.data, yaml.length);
+        bool ok = campaign_read(folder, true, &campaign, &errors);
+        tap_ok(ok == dates[i].ok && errors.count == !ok, "%s is %s day", dates[i].date, dates[i].ok ? "a" : "no");
+        campaign_clear(&campaign);
+        text_clear(&yaml);
+    }
+}
+
+static const char small_yaml[] =
+    "title: t\nruns: runs.csv\nmicrophones: {main: {distance_m: 1}}\nvariants: {s: {blades: 2}}\n";
+
+static void check_ratios(void)
+{
+    struct variant variant;
+    variant_init(&variant);
+    variant.drive = DRIVE_BELT;
+    variant.rotor_pulley_teeth = 60;
+    tap_ok(!is_given(variant_drive_ratio(&variant)), "no ratio of a belt with one pulley");
+    variant.motor_pulley_teeth = 12;
+    tap_near(variant_drive_ratio(&variant), 5, 0, "60 teeth over 12");
+    variant.drive = DRIVE_GEAR;
+    tap_ok(!is_given(variant_drive_ratio(&variant)), "nor of a gear with pulleys");
+}
+
+/* Names that are near to no column of ours are notes, whatever they hold. */
+static void check_notes(const char *folder)
+{
+    struct campaign campaign = { 0 };
+    struct err_list errors = { 0 };
+    static const char log[] = "file,variant,date,Motor,rotor no.,2,temperature_c,St\"ck\na.wav,s,x,x,x,x,x,x\n";
+    static const char good_log[] = "file,variant,date,Motor,rotor no.,2,temperature_c,St\xC3\xBC"
+                                   "ck\na.wav,s,x,x,x,x,x,x\n";
+    folder_write(folder, "runs.csv", log, sizeof log - 1);
+    tap_ok(!campaign_read(folder, true, &campaign, &errors) && errors.count == 1,
+           "a quote inside a header is a mistake");
+    errors = (struct err_list){ 0 };
+    folder_write(folder, "runs.csv", good_log, sizeof good_log - 1);
+    bool ok = campaign_read(folder, true, &campaign, &errors);
+    tap_ok(ok && campaign.run_count == 1 && campaign.runs[0].note_count == 6, "six unknown columns are six notes");
+    tap_text(ok ? campaign.runs[0].notes[5].column : NULL,
+             "St\xC3\xBC"
+             "ck",
+             "the last one's name");
+    campaign_clear(&campaign);
+}
+
 static void check_options(void)
 {
     struct variant variant;
@@ -251,6 +315,10 @@ int main(void)
     check_template_comments(folder);
     check_paths(folder);
     check_limits(folder);
+    check_dates(folder);
+    folder_write(folder, "campaign.yaml", small_yaml, strlen(small_yaml));
+    check_notes(folder);
+    check_ratios();
     check_hostile(folder);
     check_many_mistakes(folder);
     check_options();

@@ -409,6 +409,27 @@ static const struct {
     { .label = "thousands with a point",
       .yaml = GOOD_YAML "compare_at: {rpm: [4.200, 5400]}\n",
       .want = "campaign.yaml:7:20: rpm is \"4.200\"; write thousands without a mark between, 4200" },
+    { .label = "an absolute path of the run log",
+      .yaml = "title: t\n"
+              "runs: /tmp/runs.csv\n" MICS VARS,
+      .want = "campaign.yaml:2:7: \"/tmp/runs.csv\" is an absolute path; name a file inside the campaign's folder" },
+    { .label = "something after the document's end",
+      .yaml = GOOD_YAML "...\n"
+                        "}\n",
+      .want = "campaign.yaml:8:1: not YAML: did not find expected <document start>" },
+    { .label = "a code that is no character",
+      .yaml = "title: a\xEF\xBF\xBE"
+              "b\n"
+              "runs: runs.csv\n" MICS VARS,
+      .want = "campaign.yaml:1:9: control character U+FFFE; only text is right here" },
+    { .label = "a name of 49 characters",
+      .yaml = GOOD_YAML "  vvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvv: {blades: 2}\n",
+      .want = "campaign.yaml:7:3: \"vvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvv\" can't name a variant; at most "
+              "48 letters, digits, - and _ are right" },
+    { .label = "a tab behind text is no indent",
+      .yaml = "title: \xC3\xA4\xC3\xA4\tx: y\n"
+              "runs: runs.csv\n" MICS VARS,
+      .want = "campaign.yaml:1:12: not YAML: mapping values are not allowed in this context" },
 };
 
 int main(void)

@@ -143,16 +143,19 @@ void hearing_words_prominent_tone(const struct tonality *tonality, struct text *
 {
     if (!tonality->is_prominent)
         return;
-    if (tonality->prominent_source[0] == '\0' || strcmp(tonality->prominent_source, "unexplained") == 0) {
-        text_addf(out, "a tone of unknown source at %.4g Hz", tonality->prominent_hz);
-        return;
-    }
+    bool is_known = is_given(tonality->prominent_hz); /* results of an earlier version know the decisive tone only */
+    double hz = is_known ? tonality->prominent_hz : tonality->decisive_hz;
+    const char *source = is_known ? tonality->prominent_source : tonality->decisive_source;
     size_t length;
-    int number = split_source(tonality->prominent_source, &length);
-    text_addf(out, "its %.*s tone ", (int)length, tonality->prominent_source);
+    int number = split_source(source, &length);
+    if (length == 0 || strcmp(source, "unexplained") == 0)
+        text_add(out, "a tone of unknown source");
+    else
+        text_addf(out, "its %.*s tone", (int)length, source);
     if (number > 1)
-        text_addf(out, "number %d ", number);
-    text_addf(out, "at %.4g Hz", tonality->prominent_hz);
+        text_addf(out, " number %d", number);
+    if (is_given(hz))
+        text_addf(out, " at %.4g Hz", hz);
 }
 
 static void compare_tones(const struct hearing_words_input *variant, const struct hearing_words_input *reference,

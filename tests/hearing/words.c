@@ -80,6 +80,9 @@ static void tones(void)
     struct tonality belt = { .is_prominent = true, .prominent_hz = 840.04, .prominent_source = "belt mesh 1" };
     struct tonality second = { .is_prominent = true, .prominent_hz = 280, .prominent_source = "blade 2" };
     struct tonality unknown = { .is_prominent = true, .prominent_hz = 1234.4, .prominent_source = "unexplained" };
+    struct tonality decisive = {
+        .is_prominent = true, .prominent_hz = ABSENT, .decisive_hz = 90, .decisive_source = "shaft 1"
+    };
     struct tonality none = { .is_prominent = false };
     struct hearing_words_input a = sound("Stock", 10, 1.5, ABSENT, ABSENT),
                                b = sound("Belt-driven", 5, 1.2, ABSENT, ABSENT);
@@ -97,6 +100,8 @@ static void tones(void)
          "Stock has a prominent tone, its blade tone number 2 at 280 Hz; Belt-driven has a prominent tone as well.");
     b.tonality = &none;
     says(&b, &a, "Belt-driven has no prominent tone, Stock has.");
+    b.tonality = &decisive;
+    says(&b, &a, "Belt-driven has a prominent tone, its shaft tone at 90 Hz; Stock has a prominent tone as well.");
     b.tonality = &unknown;
     says(&b, &a,
          "Belt-driven has a prominent tone, a tone of unknown source at 1234 Hz; Stock has a prominent tone as well.");

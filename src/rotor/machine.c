@@ -65,15 +65,16 @@ static bool tell_unevenness(struct explanation *explanation, struct err *err)
     double unequal_pct = machine_unequal_pct(out->unevenness_db, blades);
     if (is_given(unequal_pct) && unequal_pct < UNEVEN_TOLD_PCT)
         return true;
+    bool is_below = out->unevenness_db <= 0;
     if (!is_given(unequal_pct) || unequal_pct > 100)
         return remark_add(
             explanation, err,
-            "The shaft's other orders lie %.1f dB beside the blade orders: more than unequal blades make; "
-            "the blade count may be wrong, or the motor or an imbalance makes them.",
-            out->unevenness_db);
+            "The shaft's other orders lie %.1f dB %s the blade orders: more than unequal blades make; the "
+            "blade count may be wrong, or the motor or an imbalance makes them.",
+            fabs(out->unevenness_db), is_below ? "below" : "above");
     return remark_add(explanation, err,
                       "Blades may be unequal, bent or unbalanced: the shaft's other orders lie %.1f dB below the blade "
-                      "orders, as with one blade of %d %.0f %% off (told from %.0f %%; by symmetry).",
+                      "orders, as where one of %d blades is %.0f %% off (told from %.0f %%; by symmetry).",
                       -out->unevenness_db, blades, unequal_pct, UNEVEN_TOLD_PCT);
 }
 

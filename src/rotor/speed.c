@@ -2,6 +2,7 @@
 #include "rotor/speed.h"
 
 #include "base/absent.h"
+#include "rotor/hum.h"
 
 #include <math.h>
 
@@ -10,9 +11,7 @@ enum { LOW_HARMONICS = 3, HARMONICS = 40, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 
 #define DRIFT_SHARE 0.0003      /* of a line's frequency, in the width of a match */
 #define HIT_PROBABILITY 0.5     /* a comb's line stands out of the noise, or does not: either is as likely */
 #define LOW_HIT_PROBABILITY 0.8 /* the first few of a rotor's blade lines mostly do */
-#define MAINS_SHARE 0.001       /* a tone this near a multiple of the mains is likely the mains */
-#define MAINS_CHANCE 0.35       /* and so counts for little */
-#define MAINS_MULTIPLES 16      /* looked at */
+#define MAINS_CHANCE 0.35       /* that a tone on a multiple of the mains is there anyway */
 #define INSIDE_PROBABILITY 0.85 /* that the log is right within its tolerance; common practice */
 #define CELL_SHARE 0.001        /* speeds nearer than this are one trial */
 #define LEAST_EVIDENCE 4.0      /* odds of 50 to 1 */
@@ -55,22 +54,10 @@ double speed_match_hz(double tone_uncertainty_hz, double line_hz, double speed_u
            0.05 * step_hz;
 }
 
-static bool is_mains(const struct speed_question *question, double hz)
-{
-    const double both_hz[] = { is_given(question->mains_hz) ? question->mains_hz : 50,
-                               is_given(question->mains_hz) ? question->mains_hz : 60 };
-    for (int i = 0; i < 2; i++) {
-        double multiple = round(hz / both_hz[i]);
-        if (multiple >= 1 && multiple <= MAINS_MULTIPLES &&
-            fabs(hz - multiple * both_hz[i]) < MAINS_SHARE * hz + 0.1 * question->step_hz)
-            return true;
-    }
-    return false;
-}
-
 /* Chance that a tone at least nearly as strong as `tone` lies within `width_hz` either side: from how many of those
  * there are in the octave around it. */
-static double chance_of(const struct speed_question *question, const struct tone *tone, double width_hz)
+static double chance_of(const struct speed_question *question, const struct tone *tone, double width_hz,
+                        enum hum_role hum)
 {
     double low_hz = tone->hz / sqrt(2.0), high_hz = tone->hz * sqrt(2.0);
     size_t as_strong = 0;
@@ -81,7 +68,8 @@ static double chance_of(const struct speed_question *question, const struct tone
             as_strong++;
     }
     double chance = 1 - exp(-((double)as_strong + 0.5) / (high_hz - low_hz) * 2 * width_hz);
-    return is_mains(question, tone->hz) ? fmax(chance, MAINS_CHANCE) : chance;
+    bool is_mains = hum == HUM_ALL || (hum == HUM_PARTS && hum_is_near(question, tone->hz));
+    return is_mains ? fmax(chance, MAINS_CHANCE) : chance;
 }
 
 static double hit_probability(int harmonic)
@@ -124,9 +112,10 @@ static struct comb follow(const struct speed_question *question, const struct to
     double order = (double)number * question->blades;
     double spread_hz = (anchor->uncertainty_hz + DRIFT_SHARE / 3 * anchor->hz) / order;
     struct comb comb = { .hz = anchor->hz / order, .variance = spread_hz * spread_hz };
+    enum hum_role hum = hum_role(question, anchor->hz / number);
     note_hit(&comb, number);
     double width_hz = speed_match_hz(anchor->uncertainty_hz, anchor->hz, 0, question->step_hz);
-    comb.evidence = log(hit_probability(number) / fmin(chance_of(question, anchor, width_hz), HIT_PROBABILITY));
+    comb.evidence = log(hit_probability(number) / fmin(chance_of(question, anchor, width_hz, hum), HIT_PROBABILITY));
     double misses = 0;
     for (int m = 1; m <= HARMONICS; m++) {
         double line_hz = comb.hz * m * question->blades;
@@ -139,7 +128,7 @@ static struct comb follow(const struct speed_question *question, const struct to
         }
         width_hz = speed_match_hz(0.2 * question->step_hz, line_hz, sqrt(comb.variance) / comb.hz, question->step_hz);
         const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
-        double gain = tone ? log(hit_probability(m) / chance_of(question, tone, width_hz)) : 0;
+        double gain = tone ? log(hit_probability(m) / chance_of(question, tone, width_hz, hum)) : 0;
         if (!tone || gain <= 0) {
             misses += log(1 - hit_probability(m));
             continue;

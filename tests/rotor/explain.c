@@ -198,8 +198,29 @@ static void only_hum(void)
     scene_clear(&scene);
 }
 
+/* Speeds whose blade tones lie on multiples of the mains: without a hum beside them they are the rotor's. */
+static void on_the_mains(double rpm, int blades, uint64_t seed)
+{
+    printf("# %d blades at %.1f rev/min: %.1f Hz\n", blades, rpm, blades * rpm / 60);
+    struct variant variant;
+    variant_init(&variant);
+    variant.blades = blades;
+    struct scene scene = scene_new(seed);
+    add_blades(&scene, rpm, blades, 0.03, 5, 0);
+    scene_explain(&scene, &variant, rpm * 1.01);
+    tap_near(scene.rotor.rpm_measured, rpm, rpm * 0.0005, "speed by the sound, rev/min");
+    tap_ok(scene.rotor.blade_passage_count > 0 && scene.rotor.blade_passages[0].verdict == BLADE_AGREES,
+           "blade 1 agrees");
+    source_is(&scene, blades * rpm / 60, 0.1, "blade 1");
+    scene_clear(&scene);
+}
+
 int main(void)
 {
+    on_the_mains(4500, 2, 11);
+    on_the_mains(3000, 2, 12);
+    on_the_mains(3600, 5, 13);
+    on_the_mains(4000, 3, 14);
     two_uneven_blades();
     wrong_log(1.06, 2);
     wrong_log(0.94, 3);

@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_ROTOR_HUM_H
+#define THRUM_ROTOR_HUM_H
+
+/* Is a tone, or a whole comb, the mains rather than a rotor? A tone near a low multiple of 50 or 60 Hz is likely the
+ * mains and counts for little in any comb. A comb that itself lies on every k-th multiple is the rotor's only where no
+ * tone lies on the multiples between, as there would be if a device hummed. Common practice, no source. */
+
+#include "rotor/speed.h"
+
+enum hum_role {
+    HUM_PARTS, /* tones on low multiples of the mains count for little */
+    HUM_NONE,  /* the comb lies on multiples, but nothing hums: it is the rotor */
+    HUM_ALL,   /* the comb is the mains' own, and each of its tones counts for little */
+};
+
+enum hum_role hum_role(const struct speed_question *question, double spacing_hz);
+
+bool hum_is_near(const struct speed_question *question, double hz);
+
+#endif

@@ -5,6 +5,7 @@
 #include "campaign/text_check.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #define AT(member) offsetof(struct variant, member)
@@ -95,11 +96,22 @@ static const struct place *place_of(const struct check *check, const char *path)
     return place && place->line > 0 ? place : check->where;
 }
 
+/* As the user wrote it: a path in the file, or where there is no file an option. */
+static struct excerpt name_of(const struct check *check, const char *path)
+{
+    const struct variant_key *key = variant_key_find(path);
+    struct excerpt name = excerpt(path);
+    if (!check->where && key)
+        snprintf(name.text, sizeof name.text, "--%s", key->option);
+    return name;
+}
+
 static void needs(struct check *check, const char *kind, const char *key, int teeth)
 {
     if (teeth > 0)
         return;
-    err_list_at(check->errors, ERR_MISSING, check->where, "%s is missing; a %s drive needs it", key, kind);
+    err_list_at(check->errors, ERR_MISSING, check->where, "%s is missing; a %s drive needs it",
+                name_of(check, key).text, kind);
 }
 
 static void does_not_need(struct check *check, const char *kind, const char *key, int teeth)
@@ -107,7 +119,8 @@ static void does_not_need(struct check *check, const char *kind, const char *key
     if (teeth == 0)
         return;
     err_list_at(check->errors, ERR_RANGE, place_of(check, key),
-                "%s is given but drive.kind is not %s; set the kind or leave it out", key, kind);
+                "%s is given but %s is not %s; set the kind or leave it out", name_of(check, key).text,
+                name_of(check, "drive.kind").text, kind);
 }
 
 static void check_drive(struct check *check, const struct variant *variant)
@@ -126,8 +139,9 @@ static void check_drive(struct check *check, const struct variant *variant)
     int half = (variant->motor_pulley_teeth + variant->rotor_pulley_teeth) / 2;
     if (variant->drive == DRIVE_BELT && variant->belt_teeth > 0 && variant->belt_teeth <= half) {
         err_list_at(check->errors, ERR_RANGE, place_of(check, "drive.belt_teeth"),
-                    "drive.belt_teeth is %d; a belt round pulleys of %d and %d teeth has more than %d",
-                    variant->belt_teeth, variant->motor_pulley_teeth, variant->rotor_pulley_teeth, half);
+                    "%s is %d; a belt round pulleys of %d and %d teeth has more than %d",
+                    name_of(check, "drive.belt_teeth").text, variant->belt_teeth, variant->motor_pulley_teeth,
+                    variant->rotor_pulley_teeth, half);
     }
 }
 

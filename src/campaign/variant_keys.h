@@ -28,7 +28,7 @@ bool variant_key_set(struct variant *variant, const struct variant_key *key, con
                      const struct place *where, struct err *err) MUST_CHECK;
 
 /* What single keys can't tell: a belt without its pulleys, teeth of a drive that is not there, a bearing whose balls do
- * not fit. False with one entry in `errors` for each mistake, at `where` (or NULL). */
+ * not fit. False with one entry in `errors` for each mistake, at `where`, or NULL: keys are then named as options. */
 bool variant_check(const struct variant *variant, const struct place *where, struct err_list *errors) MUST_CHECK;
 
 /* The same, but a mistake about one key is told at its place: line 0 in `places` where the key was not given. */

@@ -251,6 +251,7 @@ static void check_options(void)
     tap_ok(key && strcmp(key->option, "drive") == 0, "drive.kind is --drive");
     tap_ok(variant_key_set(&variant, key, "gear", NULL, &err) && variant.drive == DRIVE_GEAR, "a choice");
     tap_ok(!variant_check(&variant, NULL, &errors) && errors.count == 2, "a gear without wheels is told twice");
+    tap_text(errors.items[0].text, "--motor-gear-teeth is missing; a gear drive needs it", "by its option");
     tap_ok(!variant_key_find("motor") && !variant_key_find(""), "a group is no key");
     tap_ok(variant_add_bearing_text(&variant, "front: {balls: 7, ball_mm: 3.969, pitch_mm: 15}", NULL, &errors) &&
                variant.bearing_count == 1 && variant.bearings[0].balls == 7,

@@ -282,7 +282,34 @@ static void check_row(const char *text, const char *heading, const char *key, co
     tap_ok(found && end && found < end, "docs/campaign.md: %s, %s", key, *range ? range : "named");
 }
 
-static void check_docs(void)
+/* The text between a line and the next that ends a block, written as a file of the campaign. */
+static bool write_block(const char *folder, const char *name, const char *text, const char *start)
+{
+    const char *block = text ? strstr(text, start) : NULL;
+    const char *end = block ? strstr(block + strlen(start), "\n```\n") : NULL;
+    if (!end)
+        return false;
+    block = strchr(block, '\n') + 1;
+    folder_write(folder, name, block, (size_t)(end + 1 - block));
+    return true;
+}
+
+static void check_docs_example(const char *folder, const char *text)
+{
+    struct campaign campaign = { 0 };
+    struct err_list errors = { 0 };
+    tap_ok(write_block(folder, "campaign.yaml", text, "```yaml\n") &&
+               write_block(folder, "runs.csv", text, "```\nfile;variant;"),
+           "docs/campaign.md has its two examples");
+    bool ok = campaign_read(folder, true, &campaign, &errors);
+    char *messages = folder_messages(folder, &errors);
+    tap_text(messages, "", "they are read");
+    tap_ok(ok && campaign.run_count == 2 && campaign.variant_count == 2, "two runs, two variants");
+    free(messages);
+    campaign_clear(&campaign);
+}
+
+static void check_docs(const char *folder)
 {
     char *text = NULL;
     size_t size;
@@ -304,6 +331,7 @@ static void check_docs(void)
         check_row(text, "\n### A variant\n", bearing_keys[i].name, &bearing_keys[i].value);
     for (size_t i = 0; i < COLUMN_COUNT; i++)
         check_row(text, "\n## The run log\n", run_columns[i].name, &run_columns[i].value);
+    check_docs_example(folder, text);
     free(text);
 }
 
@@ -323,7 +351,7 @@ int main(void)
     check_hostile(folder);
     check_many_mistakes(folder);
     check_options();
-    check_docs();
+    check_docs(folder);
     folder_remove(folder);
     return tap_done();
 }

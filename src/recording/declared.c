@@ -5,6 +5,11 @@
 
 /* A damaged file may hold endless tiny chunks; no real one holds this many before its sound. */
 #define CHUNKS_MAX 4096
+/* What a 32-bit size loses when it wraps, less some room for chunks behind the data. */
+#define SIZE_OVERFLOW (UINT64_C(0x100000000) - UINT64_C(0x100000))
+/* An Ogg page: a head of 27 bytes, up to 255 lengths, up to 255 pieces of up to 255 bytes. */
+#define OGG_PAGE_MOST (27 + 255 + 255 * 255)
+#define OGG_END_OF_STREAM 4
 
 struct source {
     declared_read *read;
@@ -51,6 +56,7 @@ static struct declared data_of(const struct source *source, uint64_t start, uint
         return declared;
     declared.kind = DECLARED_BYTES;
     declared.is_unfinished = byte_count == 0 && declared.present_byte_count > 0;
+    declared.is_overflowed = declared.present_byte_count >= byte_count + SIZE_OVERFLOW;
     if (bytes_per_frame > 0)
         declared.frame_count = byte_count / bytes_per_frame;
     return declared;
@@ -144,6 +150,28 @@ static struct declared caf_length(const struct source *source)
     return (struct declared){ .kind = DECLARED_NOTHING };
 }
 
+/* Whether the page at the start of `bytes` is marked as the last of its stream and whole. */
+static bool is_last_page(const unsigned char *bytes, size_t size)
+{
+    if (size < 27 || !id_is(bytes, "OggS") || !(bytes[5] & OGG_END_OF_STREAM) || size < 27u + bytes[26])
+        return false;
+    size_t length = 27u + bytes[26];
+    for (size_t i = 0; i < bytes[26]; i++)
+        length += bytes[27 + i];
+    return length <= size;
+}
+
+static struct declared ogg_length(const struct source *source)
+{
+    unsigned char end[2 * OGG_PAGE_MOST];
+    size_t size = source->size < sizeof end ? (size_t)source->size : sizeof end;
+    struct declared declared = { .kind = DECLARED_NOTHING, .is_unfinished = true };
+    if (read_at(source, source->size - size, end, size))
+        for (size_t i = 0; i + 27 <= size && declared.is_unfinished; i++)
+            declared.is_unfinished = !is_last_page(end + i, size - i);
+    return declared;
+}
+
 struct declared declared_length(declared_read *read, void *context, uint64_t file_size)
 {
     struct source source = { .read = read, .context = context, .size = file_size };
@@ -160,5 +188,7 @@ struct declared declared_length(declared_read *read, void *context, uint64_t fil
         return aiff_length(&source);
     if (id_is(head, "caff"))
         return caf_length(&source);
+    if (id_is(head, "OggS"))
+        return ogg_length(&source);
     return (struct declared){ .kind = DECLARED_NOTHING };
 }

@@ -8,8 +8,8 @@
  *
  * The gain is that of the recording made before; the one made after tells the drift. Its standard uncertainty holds the
  * calibrator's acceptance limit as a rectangle (IEC 60942:2017 class 1, 0.25 dB, for a microphone of class 1; class 2,
- * 0.40 dB, for any other), half of the spread of the tone's level, and the drift as a rectangle from 0 to its value.
- * Meter, position and repeatability are not in it. */
+ * 0.40 dB, for any other), the greatest deviation of the tone's short-term levels as one, and the drift as a rectangle
+ * from 0 to its value. Meter, position and repeatability are not in it. */
 
 #include "campaign/campaign.h"
 #include "recording/calibrator.h"

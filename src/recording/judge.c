@@ -20,6 +20,18 @@ void judge_file(const struct judged *judged, struct findings *findings)
         findings_add(findings, "truncated", SEVERITY_DOUBTFUL, ABSENT,
                      "the file is cut: its header promises %.2f s, %.2f s are there; copy it again from the recorder",
                      declared_s, present_s);
+    else if (info->is_unfinished)
+        findings_add(
+            findings, "truncated", SEVERITY_DOUBTFUL, ABSENT,
+            "the file's last page is missing, so it is cut or was never finished (%.2f s are there); copy it again "
+            "from the recorder",
+            present_s);
+    else if (info->is_overflowed)
+        findings_add(
+            findings, "truncated", SEVERITY_DOUBTFUL, ABSENT,
+            "the file is longer than its header can say (4 GiB), and only %.2f s of it can be read; record RF64 or "
+            "shorter files",
+            present_s);
     if (info->is_lossy)
         findings_add(
             findings, "lossy-source", SEVERITY_DOUBTFUL, ABSENT,

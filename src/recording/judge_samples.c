@@ -127,7 +127,7 @@ static void judge_dropouts(const struct judged *judged, struct findings *finding
     double code = steps_code(judged->steps);
     if (equal == 0 || equal < EQUAL_AGAINST_NEAR * near || range < EQUAL_RANGE_CODES * code * boxes)
         return;
-    double box_s = judged->steps->step_s / STEP_BOXES;
+    double box_s = judged->steps->step_s / (double)judged->steps->step_boxes;
     findings_add(
         findings, "drop-out", SEVERITY_UNUSABLE, ABSENT,
         "the recording drops out: about %.0f ms of the used part hold equal samples where the sound goes on, the "
@@ -149,7 +149,7 @@ static double mean_of(const struct judged *judged, size_t first, size_t end)
 
 static void judge_offset(const struct judged *judged, struct findings *findings)
 {
-    size_t count = judged->end - judged->first, half_second = (size_t)fmax(0.5 / judged->steps->step_s, 1);
+    size_t count = judged->end - judged->first, half_second = (size_t)fmax(round(0.5 / judged->steps->step_s), 1);
     if (count == 0)
         return;
     double offset = mean_of(judged, judged->first, judged->end);

@@ -23,6 +23,8 @@ struct recording_info {
     int channel_count;
     uint64_t frame_count;          /* frames that can be read; lowered when reading meets the end sooner */
     uint64_t declared_frame_count; /* what the header says; equals frame_count where it does not say */
+    bool is_unfinished;            /* its end is missing, though the header says no length (Ogg) */
+    bool is_overflowed;            /* longer than the header's size can say; the rest can't be read */
     int bits;                      /* of a sample as stored: 8, 16, 20, 24, 32, 64; 0 for a lossy codec */
     bool is_float;
     bool is_lossy;   /* a lossy codec */

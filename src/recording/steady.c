@@ -40,8 +40,9 @@ static double speed_pct(const struct steps *steps, size_t index)
     const struct blade_track *blade = &steps->blade;
     if (blade->count == 0)
         return ABSENT;
-    /* Second j starts at step 5 j, its middle is step 5 j + 5; the half second's middle is index + 2.5. */
-    double nearest = floor(((double)index + 2.5) / STEADY_AVERAGE_STEPS - 0.5);
+    /* Both by their middles, in boxes: second j starts at box j times the hop and is two hops long. */
+    double middle = ((double)index + STEADY_AVERAGE_STEPS / 2.0) * (double)steps->step_boxes;
+    double nearest = floor(middle / BLADE_TRACK_HOP_BOXES - 0.5);
     size_t second = (size_t)fmin(fmax(nearest, 0), (double)blade->count - 1);
     return 100 * log(blade->items[second]);
 }
@@ -143,7 +144,7 @@ static double step_level_db(const struct steps *steps, size_t index)
 static bool holds_level(const struct steps *steps, size_t index, double median_db)
 {
     bool is_edge = index == 0 || index + 1 == steps->count;
-    if (is_edge && 2 * steps->items[index].frame_count < steps->box_frames * STEP_BOXES)
+    if (is_edge && 2 * steps->items[index].frame_count < steps->box_frames * steps->step_boxes)
         return true;
     return fabs(step_level_db(steps, index) - median_db) <= (is_edge ? STEADY_RANGE_DB : STEADY_RANGE_DB / 2);
 }

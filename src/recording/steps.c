@@ -9,6 +9,7 @@
 
 #define BOX_S 0.001
 #define BOX_FRAMES_LEAST 8
+#define STEP_BOXES_LEAST 100
 #define SLOW_HZ 2.0 /* below: offset, not rumble */
 #define NEARLY_CONSTANT 0.125
 #define USUAL_RANGE_BOXES 32 /* memory of the usual range */
@@ -23,23 +24,24 @@ static double pole(double hz, double box_s)
     return 1 - exp(-2 * PI * hz * box_s);
 }
 
-bool steps_init(struct steps *steps, double rate_hz, int integer_bits, double rumble_limit_hz, double expected_blade_hz,
-                struct err *err)
+bool steps_init(struct steps *steps, const struct steps_setup *setup, struct err *err)
 {
-    size_t box_frames = (size_t)(rate_hz * BOX_S + 0.5);
+    size_t box_frames = (size_t)(setup->rate_hz * BOX_S + 0.5), step_boxes = STEP_BOXES_LEAST;
     if (box_frames < BOX_FRAMES_LEAST)
         box_frames = BOX_FRAMES_LEAST;
-    double box_s = (double)box_frames / rate_hz;
+    while (setup->frame_count / box_frames / step_boxes >= STEPS_MOST)
+        step_boxes *= 2;
+    double box_s = (double)box_frames / setup->rate_hz;
     *steps = (struct steps){ .box_frames = box_frames,
-                             .step_s = box_s * STEP_BOXES,
-                             .rate_hz = rate_hz,
-                             .bits = integer_bits,
+                             .step_boxes = step_boxes,
+                             .step_s = box_s * (double)step_boxes,
+                             .bits = setup->integer_bits,
                              .level_pole = pole(STEPS_LEVEL_FROM_HZ, box_s),
                              .slow_pole = pole(SLOW_HZ, box_s),
-                             .rumble_pole = pole(rumble_limit_hz, box_s) };
-    ceiling_init(&steps->ceilings[0], 1, integer_bits);
-    ceiling_init(&steps->ceilings[1], -1, integer_bits);
-    return blade_track_init(&steps->blade, expected_blade_hz, 1 / box_s, err);
+                             .rumble_pole = pole(setup->rumble_limit_hz, box_s) };
+    ceiling_init(&steps->ceilings[0], 1, setup->integer_bits);
+    ceiling_init(&steps->ceilings[1], -1, setup->integer_bits);
+    return blade_track_init(&steps->blade, setup->expected_blade_hz, 1 / box_s, err);
 }
 
 void steps_clear(struct steps *steps)
@@ -208,7 +210,7 @@ bool steps_feed(struct steps *steps, const double *samples, size_t frame_count)
         size_t left = frame_count - start;
         if (!feed_box(steps, samples + start, left < steps->box_frames ? left : steps->box_frames))
             return false;
-        if (steps->open.box_count == STEP_BOXES && !close_step(steps))
+        if (steps->open.box_count == steps->step_boxes && !close_step(steps))
             return false;
     }
     return true;

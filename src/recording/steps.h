@@ -14,19 +14,19 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define STEP_BOXES 100
+#define STEPS_MOST 36000
 
 struct step {
     size_t frame_count, box_count;
     double mean;                  /* of the samples */
-    double mean_square;           /* of what is above LEVEL_FROM_HZ: the level that steadiness is judged by */
+    double mean_square;           /* of what is above STEPS_LEVEL_FROM_HZ: the level that steadiness is judged by */
     double low_square;            /* of what lies between 2 Hz and the survey's rumble limit */
     double fast_square;           /* of what changes within a box: roughly above 500 Hz */
     double peak;                  /* largest absolute sample */
     double box_range;             /* mean of largest minus least sample of the boxes that are not constant */
     size_t constant_boxes;        /* of equal samples, not at a ceiling */
     size_t nearly_constant_boxes; /* of less than an eighth of the usual range, but not constant */
-    size_t bad_count;             /* samples that are no finite number or beyond IMPLAUSIBLE */
+    size_t bad_count;             /* samples that are no finite number or beyond STEPS_IMPLAUSIBLE */
     double ceiling[2];            /* upper and lower, as they stood when the flat tops were counted */
     size_t flat_runs[2], flat_frames[2];
 };
@@ -37,8 +37,8 @@ struct step {
 struct steps {
     struct step *items; /* owned */
     size_t count, capacity;
-    size_t box_frames;
-    double step_s, rate_hz;
+    size_t box_frames, step_boxes;
+    double step_s;
     struct ceiling ceilings[2];
     struct blade_track blade;
     size_t leading_boxes, trailing_boxes; /* constant ones at the start and the end of the recording */
@@ -53,9 +53,16 @@ struct steps {
     bool is_started;
 };
 
-/* `integer_bits`: 0 for float and lossy samples. False: out of memory. */
-bool steps_init(struct steps *steps, double rate_hz, int integer_bits, double rumble_limit_hz, double expected_blade_hz,
-                struct err *err) MUST_CHECK;
+struct steps_setup {
+    double rate_hz;
+    uint64_t frame_count; /* of the recording */
+    int integer_bits;     /* 0 for float and lossy samples */
+    double rumble_limit_hz;
+    double expected_blade_hz; /* ABSENT: the blade frequency is not followed */
+};
+
+/* Caller clears, also after false. */
+bool steps_init(struct steps *steps, const struct steps_setup *setup, struct err *err) MUST_CHECK;
 void steps_clear(struct steps *steps);
 
 /* Feeds samples; all calls but the last with a multiple of box_frames. False: out of memory. */

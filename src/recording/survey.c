@@ -108,8 +108,12 @@ bool survey_recording(struct recording *recording, const struct survey_request *
     struct steps steps;
     struct survey survey = { 0 };
     struct judged judged = { .info = info, .request = request, .survey = &survey, .steps = &steps };
-    bool done = steps_init(&steps, info->sample_rate_hz, info->is_float ? 0 : info->bits,
-                           survey_rumble_limit_hz(request), request->expected_blade_hz, err);
+    struct steps_setup setup = { .rate_hz = info->sample_rate_hz,
+                                 .frame_count = info->frame_count,
+                                 .integer_bits = info->is_float ? 0 : info->bits,
+                                 .rumble_limit_hz = survey_rumble_limit_hz(request),
+                                 .expected_blade_hz = request->expected_blade_hz };
+    bool done = steps_init(&steps, &setup, err);
     done = done && read_steps(recording, request->channel, &steps, err);
     if (done && steps.count == 0)
         done = err_file(err, ERR_AUDIO, recording_path(recording), "holds no sound that can be decoded; copy it again");

@@ -3,7 +3,11 @@
 #define THRUM_RECORDING_SURVEY_H
 
 /* The first pass over a recording: is it fit to use, and which part of it is steady? It reads the whole file once,
- * before any meter is fed, and keeps memory that does not grow with the length except one level a tenth of a second. */
+ * before any meter is fed, and keeps memory that does not grow with the length except one record a tenth of a second
+ * (bounded, see steps.h). The rule for the steady part stands in steady.h, those of the findings in docs/findings.md.
+ *
+ * Cost, measured on ten minutes of 48 kHz 24-bit mono (processor time): decoding included 0.4 times a decoding with one
+ * Hann-windowed transform of 16384, half overlapping; without the decoding 0.2 times. */
 
 #include "recording/finding.h"
 #include "recording/gain.h"

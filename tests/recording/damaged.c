@@ -108,6 +108,45 @@ static void a_cut_file_is_told(const char *name, int format)
     sound_free(&sound);
 }
 
+/* Ogg says no length, but its last page says that it is the last. */
+static void a_cut_ogg_is_told(void)
+{
+    struct sound sound = sound_new(48000, 6);
+    sound_add_rotor(&sound, 0.1, 140, 0.3, 3);
+    for (int cut = 0; cut < 2; cut++) {
+        struct survey out;
+        struct findings findings = { 0 };
+        sound_write(&sound, "end.ogg", SF_FORMAT_OGG | SF_FORMAT_VORBIS);
+        if (tap_ok(!cut || signals_cut("end.ogg", file_size("end.ogg") / 2), "an Ogg file%s", cut ? ", cut" : "") &&
+            survey("end.ogg", &out, &findings))
+            tap_ok(findings_have(&findings, "truncated") == (cut != 0) && out.duration_s > (cut ? 1 : 5.9), "is %s",
+                   cut ? "truncated" : "whole");
+        findings_clear(&findings);
+    }
+    signals_remove("end.ogg");
+    sound_free(&sound);
+}
+
+/* A recorder that goes on behind 4 GiB leaves a size that has wrapped: here 1 s of 12 hours, the rest a hole in the
+ * file. */
+static void a_size_that_has_wrapped(void)
+{
+    struct sound sound = sound_new(48000, 1);
+    sound_add_noise(&sound, 0.1, 9);
+    sound_write(&sound, "long.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16);
+    sound_free(&sound);
+    if (!signals_cut("long.wav", 0x100000000L + 96044)) {
+        tap_skip("the temporary folder takes no file of 4 GiB with a hole");
+    } else {
+        struct survey out;
+        struct findings findings = { 0 };
+        if (survey("long.wav", &out, &findings))
+            tap_ok(findings_have(&findings, "truncated") && out.duration_s == 1, "what can't be read is told");
+        findings_clear(&findings);
+    }
+    signals_remove("long.wav");
+}
+
 static void to_a_hundredth(void)
 {
     struct sound sound = sound_new(48000, 20);
@@ -218,6 +257,8 @@ int main(void)
     a_cut_file_is_told("cut24.w64", SF_FORMAT_W64 | SF_FORMAT_PCM_24);
     a_cut_file_is_told("cut24.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_24);
     a_cut_file_is_told("cut16.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16);
+    a_cut_ogg_is_told();
+    a_size_that_has_wrapped();
     to_a_hundredth();
     headers_that_were_never_finished();
     a_cut_file_that_is_refused();

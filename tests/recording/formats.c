@@ -178,6 +178,31 @@ static void several_channels_at_once_and_seeking(void)
     sound_free(&sound);
 }
 
+/* Sought frames are those that come in sequence, in every codec that has to find them (a lossy one too). */
+static void seeking_is_exact(const char *name, int format)
+{
+    enum { FRAMES = 40000, FROM = 23456 };
+    struct sound sound = sound_new(48000, (double)FRAMES / 48000);
+    sound_add_sine(&sound, 0.4, 333, 0);
+    sound_add_noise(&sound, 0.05, 17);
+    struct err err;
+    static double all[FRAMES], part[FRAMES];
+    double *first = all, *second = part;
+    size_t got = 0, got_part = 0, different = 0;
+    sound_write(&sound, name, format);
+    struct recording *recording = recording_open(signals_path(name), &err);
+    bool done = recording && recording_read(recording, &(int){ 0 }, 1, &first, FRAMES, &got, &err) &&
+                recording_seek(recording, FROM, &err) &&
+                recording_read(recording, &(int){ 0 }, 1, &second, FRAMES, &got_part, &err);
+    for (size_t i = 0; done && i < got_part; i++)
+        different += all[FROM + i] != part[i];
+    tap_ok(done && got == FRAMES && got_part == FRAMES - FROM && different == 0, "%s: frames from %d on are the same",
+           name, FROM);
+    recording_free(recording);
+    signals_remove(name);
+    sound_free(&sound);
+}
+
 int main(void)
 {
     if (!signals_begin())
@@ -186,5 +211,9 @@ int main(void)
     full_scale_is_one();
     every_rate_and_channel();
     several_channels_at_once_and_seeking();
+    seeking_is_exact("seek.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_24);
+    seeking_is_exact("seek.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_24);
+    seeking_is_exact("seek.ogg", SF_FORMAT_OGG | SF_FORMAT_VORBIS);
+    seeking_is_exact("seek.caf", SF_FORMAT_CAF | SF_FORMAT_ALAC_24);
     return signals_end();
 }

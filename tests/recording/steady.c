@@ -168,6 +168,30 @@ static void very_short_ones(void)
     }
 }
 
+/* More than an hour has longer steps; the rule stays: an hour and a quarter of a tone of 8 bits, 10 dB louder after an
+ * hour, written piece by piece. */
+static void a_long_one(void)
+{
+    SF_INFO info = { .samplerate = 8000, .channels = 1, .format = SF_FORMAT_WAV | SF_FORMAT_PCM_U8 };
+    SNDFILE *file = sf_open(signals_path("long.wav"), SFM_WRITE, &info);
+    static double second[8000];
+    bool done = file != NULL;
+    for (int s = 0; done && s < 4500; s++) {
+        for (int i = 0; i < 8000; i++)
+            second[i] = (s < 3600 ? 0.2 : 0.63) * sin(TWO_PI * 160 * i / 8000);
+        done = sf_write_double(file, second, 8000) == 8000;
+    }
+    struct survey_request request = request_of(160);
+    if (tap_ok(done && sf_close(file) == 0, "an hour and a quarter")) {
+        struct surveyed surveyed = survey_file(signals_path("long.wav"), &request);
+        tap_ok(surveyed.done && surveyed.survey.duration_s == 4500 && surveyed.survey.used_start_s == 0,
+               "is used from its start: %s", surveyed.survey.used_reason);
+        tap_within(surveyed.survey.used_end_s, 3600, 1, 0.4, "to the louder part");
+        surveyed_clear(&surveyed);
+    }
+    signals_remove("long.wav");
+}
+
 int main(void)
 {
     if (!signals_begin())
@@ -177,5 +201,6 @@ int main(void)
     a_bang_is_left_out();
     what_is_asked_for_is_used();
     very_short_ones();
+    a_long_one();
     return signals_end();
 }

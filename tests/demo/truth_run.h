@@ -225,6 +225,28 @@ static void check_unevenness(const json_t *truth, const json_t *run, const char 
         tap_near(unevenness_db, -32.3, 3, "%s: unevenness of the blades, dB", file);
 }
 
+/* What was built in is said in words, in a sentence that names it. */
+static void check_sentence(const json_t *run, const char *names, const char *file)
+{
+    const json_t *remarks = json_object_get(json_object_get(run, "rotor"), "remarks");
+    const char *found = "";
+    for (size_t i = 0; i < json_array_size(remarks) && !found[0]; i++) {
+        const char *remark = json_string_value(json_array_get(remarks, i));
+        found = remark && strstr(remark, names) ? remark : "";
+    }
+    tap_ok(found[0] != '\0', "%s: a sentence on \"%s\": \"%s\"", file, names, found);
+}
+
+static void check_sentences(const json_t *truth, const json_t *run, const char *file)
+{
+    if (member_number(tone_of_source(truth, "shaft 1"), "above_noise_db") > 10)
+        check_sentence(run, "unequal", file);
+    if (tone_of_source(truth, "belt mesh 1"))
+        check_sentence(run, "belt mesh 1", file);
+    if (has_fault(truth, "mains hum"))
+        check_sentence(run, "mains", file);
+}
+
 static void check_run(const json_t *truth, const json_t *run)
 {
     const char *file = member_text(truth, "file");
@@ -240,6 +262,7 @@ static void check_run(const json_t *truth, const json_t *run)
     check_hum(truth, run, file);
     check_belt(truth, run, file);
     check_unevenness(truth, run, file);
+    check_sentences(truth, run, file);
 }
 
 #endif

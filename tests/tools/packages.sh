@@ -32,8 +32,8 @@ packages_need() {
     fi
     echo "Installing what is missing: ${missing[*]}" >&2
     if ! "${as_root[@]}" apt-get -qq update ||
-        ! "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get -qq -y --no-install-recommends install \
-            "${missing[@]}" >/dev/null; then
+        ! "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get -qq -y -o Dpkg::Use-Pty=0 \
+            --no-install-recommends install "${missing[@]}" >/dev/null; then
         echo "apt-get could not install them" >&2
         return 1
     fi

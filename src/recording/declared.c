@@ -56,7 +56,7 @@ static struct declared data_of(const struct source *source, uint64_t start, uint
         return declared;
     declared.kind = DECLARED_BYTES;
     declared.is_unfinished = byte_count == 0 && declared.present_byte_count > 0;
-    declared.is_overflowed = declared.present_byte_count >= byte_count + SIZE_OVERFLOW;
+    declared.is_overflowed = byte_count <= UINT32_MAX && declared.present_byte_count >= byte_count + SIZE_OVERFLOW;
     if (bytes_per_frame > 0)
         declared.frame_count = byte_count / bytes_per_frame;
     return declared;

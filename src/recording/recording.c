@@ -196,6 +196,13 @@ static void describe_format(int format, struct recording_info *info)
     snprintf(info->format, sizeof info->format, "%s, %s", container_name(format), codec->name);
 }
 
+/* frames * declared / present, for codecs without a fixed size of a frame; a damaged size may be anything. */
+static uint64_t scaled(uint64_t frame_count, uint64_t declared, uint64_t present)
+{
+    double frames = (double)frame_count * (double)declared / (double)present;
+    return frames < 1e18 ? (uint64_t)frames : UINT64_C(1000000000000000000);
+}
+
 static void compare_with_declared(struct recording *recording)
 {
     struct recording_info *info = &recording->info;
@@ -213,8 +220,7 @@ static void compare_with_declared(struct recording *recording)
         if (declared->bytes_per_frame > 0)
             info->declared_frame_count = declared->frame_count;
         else if (declared->byte_count > declared->present_byte_count && declared->present_byte_count > 0)
-            info->declared_frame_count = (uint64_t)((double)info->frame_count * (double)declared->byte_count /
-                                                    (double)declared->present_byte_count);
+            info->declared_frame_count = scaled(info->frame_count, declared->byte_count, declared->present_byte_count);
         break;
     }
 }

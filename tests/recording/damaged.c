@@ -227,6 +227,48 @@ static void every_cut_of_a_header(const char *name, int format)
     sound_free(&sound);
 }
 
+/* Bytes of a header changed at random (fixed seed): whatever opens can be surveyed, and what is used lies in it. Not
+ * Ogg: libsndfile 1.2.0 leaks the decoder of a damaged Vorbis head (seen with the address sanitizer). */
+static void changed_headers(const char *name, int format)
+{
+    struct sound sound = sound_new(8000, 0.3);
+    sound_add_noise(&sound, 0.1, 13);
+    sound_write(&sound, name, format);
+    static unsigned char bytes[32768], changed[32768];
+    FILE *file = fopen(signals_path(name), "rb");
+    size_t size = file ? fread(bytes, 1, sizeof bytes, file) : 0, opened = 0, wrong = 0;
+    if (file)
+        fclose(file);
+    uint64_t state = 4711;
+    for (int trial = 0; trial < 600 && size > 100; trial++) {
+        memcpy(changed, bytes, size);
+        for (int k = 0; k <= trial % 3; k++) {
+            size_t place = (size_t)(fabs(random_of(&state)) * 96);
+            changed[place] = trial % 2 ? (unsigned char)(128 + 127 * random_of(&state)) : trial % 4 ? 255 : 0;
+        }
+        struct err err;
+        struct recording *recording =
+            signals_write_bytes(name, changed, size) ? recording_open(signals_path(name), &err) : NULL;
+        if (!recording)
+            continue;
+        opened++;
+        struct survey out = { 0 };
+        struct findings findings = { 0 };
+        struct survey_request request = { .start_s = ABSENT,
+                                          .end_s = ABSENT,
+                                          .gain = gain_of_full_scale(ABSENT),
+                                          .expected_blade_hz = ABSENT,
+                                          .lowest_band_hz = 20 };
+        if (survey_recording(recording, &request, &out, &findings, &err))
+            wrong += !(out.used_start_s >= 0 && out.used_end_s > out.used_start_s && out.used_end_s <= out.duration_s);
+        findings_clear(&findings);
+        recording_free(recording);
+    }
+    tap_ok(wrong == 0 && opened > 0, "%s with changed bytes: %zu of 600 open, all of them are surveyed", name, opened);
+    signals_remove(name);
+    sound_free(&sound);
+}
+
 static void numbers_that_are_none(double value, const char *what)
 {
     struct sound sound = sound_new(48000, 3);
@@ -266,6 +308,13 @@ int main(void)
     every_cut_of_a_header("head.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_16);
     every_cut_of_a_header("head.w64", SF_FORMAT_W64 | SF_FORMAT_PCM_16);
     every_cut_of_a_header("head.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16);
+    changed_headers("changed.wav", SF_FORMAT_WAV | SF_FORMAT_PCM_24);
+    changed_headers("adpcm.wav", SF_FORMAT_WAV | SF_FORMAT_IMA_ADPCM);
+    changed_headers("changed.rf64", SF_FORMAT_RF64 | SF_FORMAT_PCM_16);
+    changed_headers("changed.w64", SF_FORMAT_W64 | SF_FORMAT_FLOAT);
+    changed_headers("changed.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_16);
+    changed_headers("changed.caf", SF_FORMAT_CAF | SF_FORMAT_DOUBLE);
+    changed_headers("changed.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16);
     numbers_that_are_none(NAN, "a NaN");
     numbers_that_are_none(INFINITY, "an infinity");
     numbers_that_are_none(1e30, "1e30");

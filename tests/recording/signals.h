@@ -117,6 +117,7 @@ static inline bool sound_write_channel(const struct sound *sound, const char *na
                                        int channel_count)
 {
     SF_INFO info = { .samplerate = (int)sound->rate_hz, .channels = channel_count, .format = format };
+    signals_remove(name); /* a new file: writing over an old one makes some file systems wait for the disk */
     SNDFILE *file = sf_open(signals_path(name), SFM_WRITE, &info);
     if (!file)
         return tap_ok(false, "libsndfile writes %s: %s", name, sf_strerror(NULL));
@@ -147,6 +148,7 @@ static inline bool signals_cut(const char *name, long size)
 
 static inline bool signals_write_bytes(const char *name, const void *bytes, size_t size)
 {
+    signals_remove(name);
     FILE *file = fopen(signals_path(name), "wb");
     if (!file)
         return false;

@@ -15,6 +15,7 @@ enum { LOW_HARMONICS = 3, HARMONICS = 40, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 
 #define INSIDE_PROBABILITY 0.85 /* that the log is right within its tolerance; common practice */
 #define CELL_SHARE 0.001        /* speeds nearer than this are one trial */
 #define LEAST_EVIDENCE 4.0      /* odds of 50 to 1 */
+#define OUTSIDE_MARGIN 6.0      /* odds of 400 to 1 */
 #define ODD_COMB_EVIDENCE 7.0   /* against a comb without its first two lines, or with every k-th line only */
 
 struct comb {
@@ -177,23 +178,35 @@ static bool is_anchor(const struct speed_question *question, const struct tone *
     return stronger < ANCHOR_TONES;
 }
 
+/* The best trial within the log's tolerance and the best beyond it; without a log all count as within. */
+struct trials {
+    struct comb inside, outside;
+};
+
+static void try_anchor(const struct speed_question *question, const struct tone *anchor, struct trials *trials)
+{
+    for (int number = 1; number <= ANCHOR_HARMONICS; number++) {
+        if (!is_within(question, anchor->hz / number / question->blades))
+            continue;
+        struct comb comb = follow(question, anchor, number);
+        comb.evidence += prior(question, comb.hz);
+        bool is_outside =
+            is_given(question->log_hz) && fabs(comb.hz / question->log_hz - 1) > question->log_tolerance_pct / 100;
+        struct comb *best = is_outside ? &trials->outside : &trials->inside;
+        if (comb.evidence > best->evidence)
+            *best = comb;
+    }
+}
+
 struct speed speed_from_tones(const struct speed_question *question)
 {
-    struct comb best = { .evidence = -INFINITY };
-    for (size_t i = 0; i < question->tone_count && question->blades > 0; i++) {
-        const struct tone *anchor = &question->tones[i];
-        if (!is_anchor(question, anchor))
-            continue;
-        for (int number = 1; number <= ANCHOR_HARMONICS; number++) {
-            double shaft_hz = anchor->hz / number / question->blades;
-            if (!is_within(question, shaft_hz))
-                continue;
-            struct comb comb = follow(question, anchor, number);
-            comb.evidence += prior(question, comb.hz);
-            if (comb.evidence > best.evidence)
-                best = comb;
-        }
-    }
+    struct trials trials = { .inside = { .evidence = -INFINITY }, .outside = { .evidence = -INFINITY } };
+    for (size_t i = 0; i < question->tone_count && question->blades > 0; i++)
+        if (is_anchor(question, &question->tones[i]))
+            try_anchor(question, &question->tones[i], &trials);
+    /* Where the log is borne out, another comb (a bearing's, a second machine's) must be far clearer to outdo it. */
+    double margin = trials.inside.evidence >= LEAST_EVIDENCE ? OUTSIDE_MARGIN : 0;
+    struct comb best = trials.outside.evidence > trials.inside.evidence + margin ? trials.outside : trials.inside;
     struct speed speed = { .shaft_hz = ABSENT, .uncertainty_hz = ABSENT, .evidence = best.evidence };
     if (best.evidence < LEAST_EVIDENCE)
         return speed;

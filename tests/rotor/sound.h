@@ -74,14 +74,33 @@ static inline void sound_add_noise(struct sound *sound, double pa2_per_hz, struc
         sound->pa[i] += rms_pa * dice_normal(dice);
 }
 
-/* A tone that drifts linearly by `drift` of its frequency from start to end, `hz` its mean over time. */
+struct phasor {
+    double real, imaginary;
+};
+
+static inline struct phasor phasor_at(double turns)
+{
+    return (struct phasor){ cos(2 * PI * turns), sin(2 * PI * turns) };
+}
+
+static inline struct phasor phasor_times(struct phasor a, struct phasor b)
+{
+    return (struct phasor){ a.real * b.real - a.imaginary * b.imaginary, a.real * b.imaginary + a.imaginary * b.real };
+}
+
+/* A tone that drifts linearly by `drift` of its frequency from start to end, `hz` its mean over time. Its phase is a
+ * parabola of the frame number, so that it turns by a step which itself turns evenly; rounding grows to below 1e-9 in a
+ * minute. */
 static inline void sound_add_tone(struct sound *sound, double hz, double rms_pa, double phase, double drift)
 {
-    double amplitude = sqrt(2.0) * rms_pa, length_s = (double)sound->count / sound->rate_hz;
+    double amplitude = sqrt(2.0) * rms_pa, length = (double)sound->count, per_frame = hz / sound->rate_hz;
+    struct phasor now = phasor_at(phase / (2 * PI));
+    struct phasor step = phasor_at(per_frame * (1 - drift / 2 + drift / (2 * length)));
+    const struct phasor bend = phasor_at(per_frame * drift / length);
     for (size_t i = 0; i < sound->count; i++) {
-        double t = (double)i / sound->rate_hz;
-        double turns = hz * (t + drift * (t * t / (2 * length_s) - t / 2));
-        sound->pa[i] += amplitude * sin(2 * PI * fmod(turns, 1.0) + phase);
+        sound->pa[i] += amplitude * now.imaginary;
+        now = phasor_times(now, step);
+        step = phasor_times(step, bend);
     }
 }
 

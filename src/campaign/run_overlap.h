@@ -10,8 +10,8 @@
 
 #include <stddef.h>
 
-/* Tells every run whose file and channel another row uses at an overlapping time. Run i stands in row i + 1 of `table`;
- * a run without a file was told already. */
+/* Tells runs whose file and channel an earlier row uses at an overlapping time: at least one of those that overlap,
+ * each with a row that it does overlap. Run i stands in row i + 1 of `table`; a run without a file was told already. */
 void run_overlap_check(struct campaign_reader *reader, const struct csv_table *table, size_t file_column);
 
 #endif

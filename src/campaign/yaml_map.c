@@ -74,8 +74,8 @@ bool yaml_check_name(struct campaign_reader *reader, const struct yaml_node *ent
         ok = ok && (unsigned char)*at >= 0x20 && !strchr("/\\\"'<>|:*?", *at);
     if (!ok)
         err_list_at(reader->errors, ERR_NAME, &entry->key_where,
-                    "\"%s\" can't name %s; at most %d letters, digits, - and _ are right", excerpt(name).text, what,
-                    NAME_CHARACTERS_MAX);
+                    "\"%s\" can't name %s; at most %d letters, digits, - and _ (63 bytes) are right",
+                    excerpt(name).text, what, NAME_CHARACTERS_MAX);
     return ok;
 }
 

@@ -258,6 +258,23 @@ static const struct {
               "b.wav,a,4200x\n",
       .want = "runs.csv:2:9: rpm is \"4x200\"; must be a plain number from 1 to 500000 (rev/min) | "
               "runs.csv:3:9: rpm is \"4200x\"; must be a plain number from 1 to 500000 (rev/min)" },
+    { .label = "one channel twice, another once",
+      .runs = "file,variant,channel,start_s,end_s\n"
+              "a.wav,a,2,0,10\n"
+              "a.wav,a,1,5,10\n"
+              "a.wav,a,2,20,30\n"
+              "a.wav,a,1,0,6\n"
+              "a.wav,a,2,30,40\n"
+              "a.wav,a,2,10,20\n",
+      .want = "runs.csv:5:1: \"a.wav\" is on line 3 already; a second row of a file needs another channel or another "
+              "time" },
+    { .label = "a short part inside a long one, after another",
+      .runs = "file,variant,start_s,end_s\n"
+              "a.wav,a,0,100\n"
+              "a.wav,a,200,300\n"
+              "a.wav,a,50,60\n",
+      .want = "runs.csv:4:1: \"a.wav\" is on line 2 already; a second row of a file needs another channel or another "
+              "time" },
 };
 
 int main(void)

@@ -180,7 +180,7 @@ static void check_dates(const char *folder)
     } dates[] = { { "2026-01-31", true },  { "2026-12-31", true },  { "2028-02-29", true },  { "2000-02-29", true },
                   { "2026-04-30", true },  { "2026-04-31", false }, { "2026-02-29", false }, { "1900-02-29", false },
                   { "2026-00-03", false }, { "2026-13-01", false }, { "2026-10-00", false }, { "20a6-10-03", false },
-                  { "2026-1-31", false },  { "2026/10/03", false }, { "2026-10-0:", false } };
+                  { "2026-1-31", false },  { "2026/10/03", false }, { "2026-10/03", false }, { "2026-10-0:", false } };
     static const char log[] = "file,variant\na.wav,s\n";
     folder_write(folder, "runs.csv", log, strlen(log));
     for (size_t i = 0; i < sizeof dates / sizeof *dates; i++) {

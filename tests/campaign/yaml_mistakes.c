@@ -223,7 +223,8 @@ static const struct {
       .yaml = HEAD MICS "variants:\n"
                         "  a/b: {blades: 2}\n"
                         "  a: {blades: 2}\n",
-      .want = "campaign.yaml:6:3: \"a/b\" can't name a variant; at most 48 letters, digits, - and _ are right" },
+      .want =
+          "campaign.yaml:6:3: \"a/b\" can't name a variant; at most 48 letters, digits, - and _ (63 bytes) are right" },
     { .label = "unknown key of a variant",
       .yaml = HEAD MICS "variants:\n"
                         "  a: {blades: 2, diametre_mm: 229}\n",
@@ -425,11 +426,48 @@ static const struct {
     { .label = "a name of 49 characters",
       .yaml = GOOD_YAML "  vvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvv: {blades: 2}\n",
       .want = "campaign.yaml:7:3: \"vvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvvv\" can't name a variant; at most "
-              "48 letters, digits, - and _ are right" },
+              "48 letters, digits, - and _ (63 bytes) are right" },
     { .label = "a tab behind text is no indent",
       .yaml = "title: \xC3\xA4\xC3\xA4\tx: y\n"
               "runs: runs.csv\n" MICS VARS,
       .want = "campaign.yaml:1:12: not YAML: mapping values are not allowed in this context" },
+    { .label = "a name that ends with a space, one that begins with a dash",
+      .yaml = GOOD_YAML "  \"b \": {blades: 2}\n"
+                        "  -c: {blades: 2}\n",
+      .want =
+          "campaign.yaml:7:3: \"b \" can't name a variant; at most 48 letters, digits, - and _ (63 bytes) are right | "
+          "campaign.yaml:8:3: \"-c\" can't name a variant; at most 48 letters, digits, - and _ (63 bytes) are right" },
+    { .label = "a name of 40 characters that takes 80 bytes",
+      .yaml = GOOD_YAML
+      "  "
+      "\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4"
+      "\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4"
+      "\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4: {blades: 2}\n",
+      .want = "campaign.yaml:7:3: "
+              "\"\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3"
+              "\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3"
+              "\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xC3\xA4\xE2\x80\xA6\" can't name a variant; at most 48 letters, digits, - "
+              "and _ (63 bytes) are right" },
+    { .label = "an anchor on a wrong value, told once",
+      .yaml = HEAD "microphones:\n"
+                   "  main: {distance_m: &d -1}\n" VARS,
+      .want = "campaign.yaml:4:22: anchor \"&d\"; anchors are not read here, write the value out" },
+    { .label = "an alias for a map, told once",
+      .yaml = HEAD MICS "  side: *m\n" VARS,
+      .want = "campaign.yaml:5:9: alias \"*m\"; aliases are not read here, write the value out | "
+              "runs.csv:1:1: column microphone is missing; the campaign has 2 microphones" },
+    { .label = "a microphone and a variant as values",
+      .yaml = HEAD "microphones: {main: 1}\n"
+                   "variants: {a: 2}\n",
+      .want = "campaign.yaml:3:21: a microphone must hold keys and values, not a single value | "
+              "campaign.yaml:4:15: a variant must hold keys and values, not a single value" },
+    { .label = "a run log that names no file",
+      .yaml = "title: t\n"
+              "runs: ./\n" MICS VARS,
+      .want = "campaign.yaml:2:7: \"./\" names no file" },
+    { .label = "broken UTF-8 behind CR line ends",
+      .yaml = "title: t\rruns: runs.csv\r\xFF",
+      .want = "campaign.yaml:3:1: byte 0xFF is not UTF-8; save the file as UTF-8" },
 };
 
 int main(void)

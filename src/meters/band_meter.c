@@ -14,7 +14,7 @@
 #define PIECE_FRAMES 4096
 #define STAGES_MAX 13           /* 4096 is 2^12 */
 #define STAGE_HIGHEST_EDGE 0.22 /* of a stage's rate, but for the first stage */
-#define HOP_S 0.0015
+#define HOP_S 0.003
 #define SETTLING 2.0 /* over the bandwidth */
 
 struct band_state {

@@ -88,16 +88,27 @@ __attribute__((target_clones("avx2", "default"))) static void run_hop(struct ban
 
 static void flush_tiny(struct band_group *group)
 {
-    for (int k = 0; k < BAND_SECTIONS_MAX; k++)
+    for (int k = 0; k < group->section_count; k++)
         for (int lane = 0; lane < BAND_LANES; lane++)
             if (fabs(group->before[k][lane]) < TINY && fabs(group->before2[k][lane]) < TINY)
                 group->before[k][lane] = group->before2[k][lane] = 0;
 }
 
-static double reading_pa2(double value_pa2, double unheard)
+/* detector_step for one lane. */
+static inline void step(const struct band_stage *stage, struct band_group *group, int lane)
+{
+    double mean_pa2 = group->hop_pa2[lane];
+    group->fast_pa2[lane] = stage->fast_keep * group->fast_pa2[lane] + (1 - stage->fast_keep) * mean_pa2;
+    group->slow_pa2[lane] = stage->slow_keep * group->slow_pa2[lane] + (1 - stage->slow_keep) * mean_pa2;
+    group->fast_unheard[lane] *= stage->fast_keep;
+    group->slow_unheard[lane] *= stage->slow_keep;
+}
+
+static inline double greater_reading(double value_pa2, double unheard, double than_pa2)
 {
     struct detector detector = { .value_pa2 = value_pa2, .unheard = unheard };
-    return detector_reading_pa2(&detector);
+    double reading_pa2 = detector_reading_pa2(&detector);
+    return reading_pa2 > than_pa2 ? reading_pa2 : than_pa2;
 }
 
 static void count_hop(const struct band_stage *stage, struct band_group *group, bool is_used)
@@ -105,20 +116,15 @@ static void count_hop(const struct band_stage *stage, struct band_group *group, 
     for (int lane = 0; lane < BAND_LANES; lane++) {
         if (stage->hops_done < group->settled_hop[lane])
             continue;
-        double fast_new = (1 - stage->fast_keep) * group->hop_pa2[lane];
-        double slow_new = (1 - stage->slow_keep) * group->hop_pa2[lane];
-        group->fast_pa2[lane] = stage->fast_keep * group->fast_pa2[lane] + fast_new;
-        group->slow_pa2[lane] = stage->slow_keep * group->slow_pa2[lane] + slow_new;
-        group->fast_unheard[lane] *= stage->fast_keep;
-        group->slow_unheard[lane] *= stage->slow_keep;
+        step(stage, group, lane);
         if (!is_used)
             continue;
         group->sum_pa2[lane] += group->hop_pa2[lane];
         group->hop_count[lane] += 1;
         group->fast_max_pa2[lane] =
-            fmax(group->fast_max_pa2[lane], reading_pa2(group->fast_pa2[lane], group->fast_unheard[lane]));
+            greater_reading(group->fast_pa2[lane], group->fast_unheard[lane], group->fast_max_pa2[lane]);
         group->slow_max_pa2[lane] =
-            fmax(group->slow_max_pa2[lane], reading_pa2(group->slow_pa2[lane], group->slow_unheard[lane]));
+            greater_reading(group->slow_pa2[lane], group->slow_unheard[lane], group->slow_max_pa2[lane]);
     }
 }
 
@@ -126,10 +132,10 @@ void band_stage_run(struct band_stage *stage, const double *frames, size_t frame
 {
     for (; frame_count >= stage->hop_frames; frames += stage->hop_frames, frame_count -= stage->hop_frames) {
         run_hop(stage, frames, stage->hop_frames);
-        for (size_t i = 0; i < stage->group_count; i++) {
-            flush_tiny(&stage->groups[i]);
+        for (size_t i = 0; i < stage->group_count; i++)
             count_hop(stage, &stage->groups[i], is_used);
-        }
         stage->hops_done += 1;
     }
+    for (size_t i = 0; i < stage->group_count; i++)
+        flush_tiny(&stage->groups[i]);
 }

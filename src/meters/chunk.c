@@ -12,9 +12,12 @@ bool chunk_init(struct chunk *chunk, size_t piece_frames, uint64_t preroll_frame
 {
     *chunk = (struct chunk){ .frames = memory_new(piece_frames, sizeof *chunk->frames),
                              .piece_frames = piece_frames,
+                             .wanted_frames = piece_frames,
                              .preroll_left = preroll_frames,
                              .process = process,
                              .state = state };
+    if (preroll_frames % piece_frames > 0)
+        chunk->wanted_frames = (size_t)(preroll_frames % piece_frames);
     return chunk->frames ? true : err_memory(err);
 }
 
@@ -30,20 +33,13 @@ static void hand_over(struct chunk *chunk, const double *frames, size_t frame_co
     chunk->process(chunk->state, frames, frame_count, is_used);
     if (!is_used)
         chunk->preroll_left -= frame_count;
-}
-
-/* How long the piece that is being filled must be: it ends with the preroll where that is nearer. */
-static size_t wanted_frames(const struct chunk *chunk)
-{
-    if (chunk->preroll_left > 0 && chunk->preroll_left < chunk->piece_frames)
-        return (size_t)chunk->preroll_left;
-    return chunk->piece_frames;
+    chunk->wanted_frames = chunk->piece_frames;
 }
 
 void chunk_feed(struct chunk *chunk, const double *frames, size_t frame_count)
 {
     while (frame_count > 0) {
-        size_t wanted = wanted_frames(chunk);
+        size_t wanted = chunk->wanted_frames;
         if (chunk->held_frames == 0 && frame_count >= wanted) {
             hand_over(chunk, frames, wanted);
             frames += wanted;

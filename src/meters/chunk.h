@@ -3,8 +3,8 @@
 #define THRUM_METERS_CHUNK_H
 
 /* Cuts whatever a meter is fed into pieces of a fixed length that start at the first frame of the used part, so that a
- * meter's bits do not depend on how long the blocks were that it was fed. Only the piece before the used part and the
- * last one may be shorter. Owned by its meter. */
+ * meter's bits do not depend on how long the blocks were that it was fed. Only the first piece of
+ * the preroll and the last piece may be shorter. Owned by its meter. */
 
 #include "base/err.h"
 
@@ -13,9 +13,9 @@
 #include <stdint.h>
 
 struct chunk {
-    double *frames; /* piece_frames of room */
-    size_t piece_frames, held_frames;
-    uint64_t preroll_left; /* frames before the used part that are still to come */
+    double *frames;                                  /* piece_frames of room */
+    size_t piece_frames, held_frames, wanted_frames; /* of any piece, in the one being filled, that it must have */
+    uint64_t preroll_left;                           /* frames before the used part that are still to come */
     void (*process)(void *state, const double *frames, size_t frame_count, bool is_used);
     void *state;
 };

@@ -8,6 +8,7 @@
 #include "meters/detector.h"
 #include "meters/peak.h"
 #include "meters/percentile.h"
+#include "meters/sums.h"
 #include "meters/weighting.h"
 
 #include <math.h>
@@ -45,27 +46,14 @@ static void level_destroy(void *memory)
     free(state);
 }
 
-/* Sum of squares in an order that the compiler can run four abreast, the same on every processor. */
-static double square_sum(const double *values, size_t count)
-{
-    double sum[8] = { 0 }, rest = 0;
-    size_t i = 0;
-    for (; i + 8 <= count; i += 8)
-        for (size_t j = 0; j < 8; j++)
-            sum[j] += values[i + j] * values[i + j];
-    for (; i < count; i++)
-        rest += values[i] * values[i];
-    return (((sum[0] + sum[4]) + (sum[1] + sum[5])) + ((sum[2] + sum[6]) + (sum[3] + sum[7]))) + rest;
-}
-
 static void take_reading(struct level_state *state)
 {
-    double fast_pa2 = detector_reading_pa2(&state->fast);
-    state->fast_max_pa2 = fmax(state->fast_max_pa2, fast_pa2);
-    state->slow_max_pa2 = fmax(state->slow_max_pa2, detector_reading_pa2(&state->slow));
+    double fast_pa2 = detector_reading_pa2(&state->fast), slow_pa2 = detector_reading_pa2(&state->slow);
+    state->fast_max_pa2 = fast_pa2 > state->fast_max_pa2 ? fast_pa2 : state->fast_max_pa2;
+    state->slow_max_pa2 = slow_pa2 > state->slow_max_pa2 ? slow_pa2 : state->slow_max_pa2;
     if (!detector_has_settled(&state->fast))
         return;
-    state->fast_min_pa2 = fmin(state->fast_min_pa2, fast_pa2);
+    state->fast_min_pa2 = fast_pa2 < state->fast_min_pa2 ? fast_pa2 : state->fast_min_pa2;
     if (--state->hops_to_sample == 0) {
         percentile_add(&state->percentile, pa2_to_db(fast_pa2));
         state->hops_to_sample = state->hops_a_sample;
@@ -79,7 +67,7 @@ static void run_hops(struct level_state *state, size_t frame_count, bool is_used
     const size_t hop = state->hop_frames;
     for (size_t at = 0; at < frame_count; at += hop) {
         size_t count = frame_count - at < hop ? frame_count - at : hop;
-        double sum = square_sum(state->a_pa + at, count);
+        double sum = sum_of_squares(state->a_pa + at, count);
         if (is_used)
             state->a_sum += sum;
         if (count < hop)
@@ -102,8 +90,8 @@ static void count_settled(struct level_state *state, size_t frame_count)
     }
     size_t count = frame_count - skip;
     peak_run(&state->peak, state->c_pa + skip, count, state->work);
-    state->c_sum += square_sum(state->c_pa + skip, count);
-    state->z_sum += square_sum(state->z_pa + skip, count);
+    state->c_sum += sum_of_squares(state->c_pa + skip, count);
+    state->z_sum += sum_of_squares(state->z_pa + skip, count);
     state->settled_frames += count;
 }
 
@@ -135,7 +123,8 @@ static void *level_create(const struct meter_setup *setup, struct err *err)
     }
     state->sample_rate_hz = setup->sample_rate_hz;
     state->hop_frames = at_least_one(HOP_S * setup->sample_rate_hz);
-    size_t piece_frames = PIECE_FRAMES / state->hop_frames * state->hop_frames;
+    size_t grain = CASCADE_LANES * state->hop_frames; /* whole hops, and what the weighting asks for */
+    size_t piece_frames = PIECE_FRAMES / grain * grain;
     state->a_pa = memory_new(piece_frames, sizeof *state->a_pa);
     state->c_pa = memory_new(piece_frames, sizeof *state->c_pa);
     state->z_pa = memory_new(piece_frames, sizeof *state->z_pa);

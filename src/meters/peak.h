@@ -4,9 +4,10 @@
 
 /* The greatest absolute value of a signal, also between its samples (C peak: IEC 61672-1:2013, 5.13, is taken on the
  * continuous waveform). Around every local maximum of the samples that could hide a higher crest (at least half the
- * peak so far, which is where a crest can be for parts below a third of the rate) the signal is interpolated at eighths
- * of a sample by a Kaiser-windowed sinc of 24 taps, and a parabola is laid through the highest three values. Measured
- * error for sines up to 0.4 of the rate: below 0.05 dB (tests/meters/peak.c). The last 12 samples count as they are. */
+ * peak so far, which is where a crest can be for parts below a third of the rate, and pointed enough) the signal is
+ * interpolated at eighths of a sample by a Kaiser-windowed sinc of 24 taps, and a parabola is laid through the highest
+ * three values. Measured error for sines up to 0.4 of the rate: below 0.05 dB (tests/meters/peak.c). The last 12
+ * samples count as they are. */
 
 #include <stddef.h>
 

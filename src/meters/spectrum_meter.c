@@ -4,16 +4,18 @@
 #include "base/fft.h"
 #include "base/memory.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define WIDEST_STEP_HZ 1.0
-#define AVERAGES 4 /* half overlapped: (AVERAGES + 1) / 2 blocks long */
+#define STEP_HZ 0.75
+#define AVERAGES 4      /* half overlapped: (AVERAGES + 1) / 2 blocks long */
+#define GRAIN_FRAMES 64 /* blocks are a multiple of it times 2^a 3^b 5^c */
 #define HANN_ENBW_LINES 1.5
 
 struct spectrum_state {
-    struct fft *fft; /* NULL: no block fits */
-    double *window, *held, *power_sum;
+    struct fft *fft; /* NULL: no block fits. Its signal holds what was fed since the last block, behind half a block */
+    double *power_sum;
     size_t block_frames, held_frames, block_count;
     uint64_t preroll_left;
     double sample_rate_hz;
@@ -21,11 +23,12 @@ struct spectrum_state {
 
 size_t spectrum_block_frames(double sample_rate_hz, uint64_t frame_count)
 {
-    size_t block = SPECTRUM_SHORTEST_FRAMES;
-    while (sample_rate_hz / (double)block > WIDEST_STEP_HZ)
-        block *= 2;
-    while (block > SPECTRUM_SHORTEST_FRAMES && (AVERAGES + 1) * (uint64_t)(block / 2) > frame_count)
-        block /= 2;
+    size_t grains = fft_good_size((size_t)ceil(sample_rate_hz / STEP_HZ / GRAIN_FRAMES));
+    uint64_t most = frame_count * 2 / (AVERAGES + 1) / GRAIN_FRAMES;
+    if (grains > most)
+        for (grains = (size_t)most; grains > 2 && fft_good_size(grains) != grains;)
+            grains--;
+    size_t block = grains * GRAIN_FRAMES > SPECTRUM_SHORTEST_FRAMES ? grains * GRAIN_FRAMES : SPECTRUM_SHORTEST_FRAMES;
     return block <= frame_count ? block : 0;
 }
 
@@ -35,8 +38,6 @@ static void spectrum_destroy(void *memory)
     if (!state)
         return;
     fft_free(state->fft);
-    free(state->window);
-    free(state->held);
     free(state->power_sum);
     free(state);
 }
@@ -54,31 +55,40 @@ static void *spectrum_create(const struct meter_setup *setup, struct err *err)
     if (state->block_frames == 0)
         return state;
     state->fft = fft_new(state->block_frames, err);
-    state->window = memory_new(state->block_frames, sizeof *state->window);
-    state->held = memory_new(state->block_frames, sizeof *state->held);
     state->power_sum = memory_new(state->block_frames / 2 + 1, sizeof *state->power_sum);
-    if (!state->fft || !state->window || !state->held || !state->power_sum) {
+    if (!state->fft || !state->power_sum) {
         spectrum_destroy(state);
         err_memory(err);
         return NULL;
     }
-    fft_hann(state->window, state->block_frames);
     return state;
 }
 
+/* Adds |Hann * lines|^2 of the inner lines: X[k] / 2 - (X[k - 1] + X[k + 1]) / 4, here times four. */
+__attribute__((target_clones("avx2", "default"))) static void add_powers(const double *restrict lines, size_t count,
+                                                                         double *restrict power_sum)
+{
+    for (size_t k = 1; k + 1 < count; k++) {
+        double real = 2 * lines[2 * k] - (lines[2 * k - 2] + lines[2 * k + 2]);
+        double imaginary = 2 * lines[2 * k + 1] - (lines[2 * k - 1] + lines[2 * k + 3]);
+        power_sum[k] += real * real + imaginary * imaginary;
+    }
+}
+
+/* The lines beside the first and the last are their mirror images. The transform leaves its signal as it is. */
 static void add_block(struct spectrum_state *state)
 {
-    const size_t block = state->block_frames;
-    double *signal = state->fft->signal;
-    for (size_t i = 0; i < block; i++)
-        signal[i] = state->window[i] * state->held[i];
-    fft_forward(state->fft);
+    const size_t block = state->block_frames, last = block / 2;
     const double complex *lines = state->fft->lines;
-    for (size_t k = 0; k <= block / 2; k++)
-        state->power_sum[k] += creal(lines[k]) * creal(lines[k]) + cimag(lines[k]) * cimag(lines[k]);
+    fft_forward(state->fft);
+    double at_zero = 2 * creal(lines[0]) - 2 * creal(lines[1]),
+           at_last = 2 * creal(lines[last]) - 2 * creal(lines[last - 1]);
+    state->power_sum[0] += at_zero * at_zero;
+    state->power_sum[last] += at_last * at_last;
+    add_powers((const double *)lines, last + 1, state->power_sum);
     state->block_count++;
-    memmove(state->held, state->held + block / 2, block / 2 * sizeof *state->held);
-    state->held_frames = block / 2;
+    memcpy(state->fft->signal, state->fft->signal + last, last * sizeof *state->fft->signal);
+    state->held_frames = last;
 }
 
 static void spectrum_feed(void *memory, const double *pressure_pa, size_t frame_count)
@@ -96,7 +106,7 @@ static void spectrum_feed(void *memory, const double *pressure_pa, size_t frame_
         size_t part = state->block_frames - state->held_frames;
         if (part > frame_count)
             part = frame_count;
-        memcpy(state->held + state->held_frames, pressure_pa, part * sizeof *pressure_pa);
+        memcpy(state->fft->signal + state->held_frames, pressure_pa, part * sizeof *pressure_pa);
         state->held_frames += part;
         pressure_pa += part;
         frame_count -= part;
@@ -106,7 +116,7 @@ static void spectrum_feed(void *memory, const double *pressure_pa, size_t frame_
 }
 
 /* A sine of mean square m on a line gives |X|^2 = m block^2 / 8; at 0 Hz and half the rate there is no mirror image,
- * and it is m block^2 / 4. */
+ * and it is m block^2 / 4. The sums hold 16 |X|^2. */
 static bool spectrum_finish(void *memory, struct figures *figures, struct err *err)
 {
     struct spectrum_state *state = memory;
@@ -116,7 +126,7 @@ static bool spectrum_finish(void *memory, struct figures *figures, struct err *e
     double *pa2 = memory_new(count, sizeof *pa2);
     if (!pa2)
         return err_memory(err);
-    double block = (double)state->block_frames, scale = 8 / (block * block * (double)state->block_count);
+    double block = (double)state->block_frames, scale = 0.5 / (block * block * (double)state->block_count);
     for (size_t k = 0; k < count; k++)
         pa2[k] = scale * state->power_sum[k];
     pa2[0] *= 0.5;

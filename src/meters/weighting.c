@@ -1,80 +1,57 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/weighting.h"
 
+#include <string.h>
+
 /* As if the signal had stood at its first value for ever: every high-pass has then come to rest at 0. */
-static void start(struct weighting_filter *f, double first_pa)
+static void start(struct weighting_filter *filter, double first_pa)
 {
-    f->low_input = first_pa;
-    f->z_input[0] = f->z_input[1] = first_pa;
-    f->is_started = true;
+    for (size_t i = 0; i < CASCADE_MARGIN; i++)
+        filter->input[i] = first_pa;
+    filter->is_started = true;
 }
 
-static void run_c(struct weighting_filter *filter, const double *pressure_pa, size_t frame_count, double *c_pa)
+/* Filters `whole` frames of the input's buffer, a multiple of CASCADE_LANES, and hands out those behind the padding. */
+static void run_stretch(struct weighting_filter *filter, size_t whole, size_t padding, size_t frame_count, double *a_pa,
+                        double *c_pa, double *z_pa)
 {
-    struct weighting_filter f = *filter; /* in registers */
-    const double pole_low = f.coefficients.pole_low, pole_high = f.coefficients.pole_high;
-    const double tap0 = f.coefficients.c_taps[0], tap1 = f.coefficients.c_taps[1], tap2 = f.coefficients.c_taps[2];
-    for (size_t i = 0; i < frame_count; i++) {
-        double first = pressure_pa[i] - f.low_input + pole_low * f.low[0];
-        double second = first - f.low[0] + pole_low * f.low[1];
-        double sum = tap0 * second + tap1 * f.c_input[0] + tap2 * f.c_input[1];
-        f.low_input = pressure_pa[i];
-        f.low[0] = first;
-        f.low[1] = second;
-        f.c_input[1] = f.c_input[0];
-        f.c_input[0] = second;
-        f.c_pole[0] = sum + pole_high * f.c_pole[0];
-        f.c_pole[1] = f.c_pole[0] + pole_high * f.c_pole[1];
-        f.c_pole[2] = f.c_pole[1] - 0.5 * f.c_pole[2];
-        c_pa[i] = f.c_pole[2];
-    }
-    *filter = f;
+    double filtered[WEIGHTING_STRETCH_FRAMES], *output_c = filter->output_c + CASCADE_MARGIN;
+    const size_t size = frame_count * sizeof *filtered;
+    cascade_run(&filter->c, filter->input + CASCADE_MARGIN, whole, output_c);
+    memcpy(c_pa, output_c + padding, size);
+    cascade_run(&filter->a_of_c, output_c, whole, filtered);
+    memcpy(a_pa, filtered + padding, size);
+    cascade_run(&filter->z, filter->input + CASCADE_MARGIN, whole, filtered);
+    memcpy(z_pa, filtered + padding, size);
+    memmove(filter->input, filter->input + whole, CASCADE_MARGIN * sizeof *filter->input);
+    memmove(filter->output_c, filter->output_c + whole, CASCADE_MARGIN * sizeof *filter->output_c);
 }
 
-static void run_a(struct weighting_filter *filter, const double *c_pa, size_t frame_count, double *a_pa)
-{
-    struct weighting_filter f = *filter;
-    const double pole2 = f.coefficients.pole_a2, pole3 = f.coefficients.pole_a3;
-    const double tap0 = f.coefficients.a_taps[0], tap1 = f.coefficients.a_taps[1], tap2 = f.coefficients.a_taps[2];
-    for (size_t i = 0; i < frame_count; i++) {
-        double second = c_pa[i] - f.a2_input + pole2 * f.a2;
-        double third = second - f.a3_input + pole3 * f.a3;
-        f.a2_input = c_pa[i];
-        f.a2 = second;
-        f.a3_input = second;
-        f.a3 = third;
-        a_pa[i] = tap0 * third + tap1 * f.a_input[0] + tap2 * f.a_input[1];
-        f.a_input[1] = f.a_input[0];
-        f.a_input[0] = third;
-    }
-    *filter = f;
-}
-
-static void run_z(struct weighting_filter *filter, const double *pressure_pa, size_t frame_count, double *z_pa)
-{
-    struct weighting_filter f = *filter;
-    const double gain = f.coefficients.z_gain;
-    const double feedback1 = f.coefficients.z_feedback[0], feedback2 = f.coefficients.z_feedback[1];
-    for (size_t i = 0; i < frame_count; i++) {
-        double input = gain * ((pressure_pa[i] - f.z_input[0]) - (f.z_input[0] - f.z_input[1]));
-        double output = input - feedback2 * f.z_output[1] - feedback1 * f.z_output[0];
-        f.z_input[1] = f.z_input[0];
-        f.z_input[0] = pressure_pa[i];
-        f.z_output[1] = f.z_output[0];
-        f.z_output[0] = output;
-        z_pa[i] = output;
-    }
-    *filter = f;
-}
-
+/* A first count that is no multiple gets more of the first value in front, which changes nothing; a last one is
+ * followed by zeros, behind which nothing comes. */
 void weighting_run(struct weighting_filter *filter, const double *pressure_pa, size_t frame_count, double *a_pa,
                    double *c_pa, double *z_pa)
 {
-    if (frame_count == 0)
-        return;
-    if (!filter->is_started)
+    size_t padding = 0;
+    if (frame_count > 0 && !filter->is_started) {
         start(filter, pressure_pa[0]);
-    run_c(filter, pressure_pa, frame_count, c_pa);
-    run_a(filter, c_pa, frame_count, a_pa);
-    run_z(filter, pressure_pa, frame_count, z_pa);
+        padding = (CASCADE_LANES - frame_count % CASCADE_LANES) % CASCADE_LANES;
+    }
+    while (frame_count > 0) {
+        size_t room = WEIGHTING_STRETCH_FRAMES - padding, count = frame_count < room ? frame_count : room;
+        size_t whole = (padding + count + CASCADE_LANES - 1) / CASCADE_LANES * CASCADE_LANES;
+        double *input = filter->input + CASCADE_MARGIN;
+        for (size_t i = 0; i < padding; i++)
+            input[i] = pressure_pa[0];
+        memcpy(input + padding, pressure_pa, count * sizeof *input);
+        for (size_t i = padding + count; i < whole; i++)
+            input[i] = 0;
+        run_stretch(filter, whole, padding, count, a_pa, c_pa, z_pa);
+        pressure_pa += count;
+        a_pa += count;
+        c_pa += count;
+        z_pa += count;
+        frame_count -= count;
+        padding = 0;
+    }
 }

@@ -12,13 +12,14 @@
  * Measured error against the analytic curve, 10 Hz to min(20 kHz, 0.45 rate), 8 to 384 kHz: below 0.03 dB
  * (tests/meters/weighting.c). A is C with one section more, so that a meter which wants both pays once.
  *
- * Z is flat; to keep an offset of the converter out of it, it has a Butterworth high-pass of order 2 at 3 Hz
- * (-0.035 dB at 10 Hz; the standard leaves Z free below 10 Hz).
+ * Z is flat; to keep an offset of the converter out of it, it has a high-pass of one pole at 1 Hz (-0.043 dB at 10 Hz;
+ * the standard leaves Z free below 10 Hz).
  *
  * Before its first frame a filter takes the signal to have stood at that frame's value for ever: an offset makes no
  * click. */
 
 #include "base/err.h"
+#include "meters/cascade.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -28,29 +29,32 @@ enum weighting { WEIGHTING_A, WEIGHTING_C, WEIGHTING_Z };
 /* Analytic weighting, dB re 1 kHz; -INFINITY at 0 Hz for A and C. */
 double weighting_db(enum weighting weighting, double hz);
 
+#define WEIGHTING_EXTRA_POLE (-0.5)
+
 struct weighting_coefficients {
     double sample_rate_hz;
     double pole_low, pole_high; /* of C, each double: 20.6 Hz and 12.2 kHz */
-    double c_taps[3];           /* gain 1 at 1 kHz */
+    double c_taps[3];           /* gain 1 at 1 kHz; the two zeros at 0 Hz are apart from these */
     double pole_a2, pole_a3;    /* of A: 107.7 Hz and 737.9 Hz */
-    double a_taps[3];           /* the two zeros at 0 Hz are apart from these */
-    double z_feedback[2];       /* high-pass of Z: y = g (x - 2 x' + x'') - a1 y' - a2 y'' */
-    double z_gain;
+    double a_taps[3];           /* as for C */
+    double pole_z, gain_z;
 };
+
+#define WEIGHTING_STRETCH_FRAMES 512
 
 struct weighting_filter {
     struct weighting_coefficients coefficients;
-    double low[2], low_input;     /* C: two high-passes, and the input before */
-    double c_input[2], c_pole[3]; /* C: its numerator and poles */
-    double a2, a2_input, a3, a3_input, a_input[2];
-    double z_input[2], z_output[2];
+    struct cascade c, a_of_c, z;
+    double input[CASCADE_MARGIN + WEIGHTING_STRETCH_FRAMES]; /* the latest frames and what came before */
+    double output_c[CASCADE_MARGIN + WEIGHTING_STRETCH_FRAMES];
     bool is_started;
 };
 
 /* False when the rate is not within 8 to 384 kHz (with 1 % to spare). */
 bool weighting_init(struct weighting_filter *filter, double sample_rate_hz, struct err *err) MUST_CHECK;
 
-/* All three weightings of `frame_count` frames; outputs may not overlap the input. */
+/* All three weightings of `frame_count` frames; outputs may not overlap the input. The count is a multiple of
+ * CASCADE_LANES in every call but the first and the last. */
 void weighting_run(struct weighting_filter *filter, const double *pressure_pa, size_t frame_count, double *a_pa,
                    double *c_pa, double *z_pa);
 

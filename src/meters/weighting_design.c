@@ -12,8 +12,7 @@
 #define F3_HZ 737.86223
 #define F4_HZ 12194.217
 #define NORMAL_HZ 1000.0
-#define EXTRA_POLE (-0.5)
-#define Z_CUT_HZ 3.0
+#define Z_POLE_HZ 1.0
 
 static double high_pass_ratio(double hz, double pole_hz)
 {
@@ -57,7 +56,7 @@ static double pole_power(double pole, double angle)
 static double c_denominator(const struct weighting_coefficients *c, double angle)
 {
     double low = pole_power(c->pole_low, angle), high = pole_power(c->pole_high, angle);
-    return low * low * high * high * pole_power(EXTRA_POLE, angle);
+    return low * low * high * high * pole_power(WEIGHTING_EXTRA_POLE, angle);
 }
 
 static double a_denominator(const struct weighting_coefficients *c, double angle)
@@ -84,10 +83,7 @@ static double a_of_c_filter_ratio(const struct weighting_coefficients *c, double
 
 static double z_filter_ratio(const struct weighting_coefficients *c, double angle)
 {
-    double zeros = pole_power(1, angle);
-    double complex below =
-        1 + c->z_feedback[0] * cexp(CMPLX(0, -angle)) + c->z_feedback[1] * cexp(CMPLX(0, -2 * angle));
-    return c->z_gain * c->z_gain * zeros * zeros / pow(cabs(below), 2);
+    return c->gain_z * c->gain_z * pole_power(1, angle) / pole_power(c->pole_z, angle);
 }
 
 double weighting_filter_db(const struct weighting_coefficients *coefficients, enum weighting weighting, double hz)
@@ -173,13 +169,29 @@ static void normalise(double taps[3], double ratio)
         taps[i] /= sqrt(ratio);
 }
 
-/* Butterworth of order 2 by the bilinear transform; its warping at 3 Hz is nothing. */
-static void design_z(struct weighting_coefficients *c)
+/* taps times (1 - z^-1)^2. */
+static void with_two_zeros_at_0(const double taps[3], double zeros[5])
 {
-    double k = tan(PI * Z_CUT_HZ / c->sample_rate_hz), below = 1 + sqrt(2) * k + k * k;
-    c->z_feedback[0] = 2 * (k * k - 1) / below;
-    c->z_feedback[1] = (1 - sqrt(2) * k + k * k) / below;
-    c->z_gain = 1 / below;
+    static const double second_difference[3] = { 1, -2, 1 };
+    for (int i = 0; i < 5; i++)
+        zeros[i] = 0;
+    for (int i = 0; i < 3; i++)
+        for (int j = 0; j < 3; j++)
+            zeros[i + j] += taps[i] * second_difference[j];
+}
+
+/* The cascades: every pole with the zeros that belong to it. */
+static void make_cascades(struct weighting_filter *filter)
+{
+    const struct weighting_coefficients *k = &filter->coefficients;
+    const double c_poles[] = { k->pole_low, k->pole_low, k->pole_high, k->pole_high, WEIGHTING_EXTRA_POLE };
+    const double a_poles[] = { k->pole_a2, k->pole_a3 }, z_zeros[] = { k->gain_z, -k->gain_z };
+    double zeros[5];
+    with_two_zeros_at_0(k->c_taps, zeros);
+    cascade_init(&filter->c, zeros, 5, c_poles, 5);
+    with_two_zeros_at_0(k->a_taps, zeros);
+    cascade_init(&filter->a_of_c, zeros, 5, a_poles, 2);
+    cascade_init(&filter->z, z_zeros, 2, &k->pole_z, 1);
 }
 
 bool weighting_init(struct weighting_filter *filter, double sample_rate_hz, struct err *err)
@@ -198,6 +210,8 @@ bool weighting_init(struct weighting_filter *filter, double sample_rate_hz, stru
     double angle = 2 * PI * NORMAL_HZ / sample_rate_hz;
     normalise(c->c_taps, c_filter_ratio(c, angle));
     normalise(c->a_taps, a_of_c_filter_ratio(c, angle));
-    design_z(c);
+    c->pole_z = exp(-2 * PI * Z_POLE_HZ / sample_rate_hz);
+    c->gain_z = 0.5 * (1 + c->pole_z);
+    make_cascades(filter);
     return true;
 }

@@ -32,8 +32,8 @@ struct tonality {
     double aures_tu; /* tonality of the whole sound after Aures; ABSENT without an absolute gain */
 };
 
-/* Rates every tone of `rotor` over the spectrum, and the recording by its decisive tone. Needs an absolute gain only
- * for the hearing threshold. */
+/* Rates every tone of `rotor` over the spectrum, and the recording by its decisive tone: the most audible distinct one,
+ * up to 12.5 kHz, that lies above the threshold of hearing where levels are absolute. */
 bool tonality_rate(const struct spectrum *spectrum, bool is_absolute, struct rotor_figures *rotor, struct tonality *out,
                    struct err *err) MUST_CHECK;
 

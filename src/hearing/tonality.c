@@ -6,6 +6,7 @@
 #include "hearing/audibility.h"
 #include "hearing/aures.h"
 #include "hearing/ecma.h"
+#include "hearing/threshold.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -57,6 +58,13 @@ static void note_prominent(const struct ecma_rating *ecma, const struct tone *to
              is_ratio ? ecma_tone_to_noise_limit_db(hz) : ecma_prominence_limit_db(hz));
 }
 
+/* A tone below the threshold of hearing, or above the frequencies for which there is one, is not decisive however far
+ * it stands out of the noise beside it. */
+static bool is_heard(const struct ecma_rating *ecma, double hz)
+{
+    return ecma->is_above_threshold && is_given(hearing_threshold_db(hz));
+}
+
 static void summarise(const struct rated *rated, struct rotor_figures *rotor, struct tonality *out)
 {
     double most_db = -0.5;
@@ -68,7 +76,7 @@ static void summarise(const struct rated *rated, struct rotor_figures *rotor, st
         tone->is_prominent = rated->ecma[i].is_prominent_by_ratio || rated->ecma[i].is_prominent_by_prominence;
         tone->audibility_db = rated->audible[i].audibility_db;
         note_prominent(&rated->ecma[i], tone, &most_db, out);
-        if (!is_given(tone->audibility_db) || !rated->audible[i].is_distinct)
+        if (!is_given(tone->audibility_db) || !rated->audible[i].is_distinct || !is_heard(&rated->ecma[i], tone->hz))
             continue;
         if (decisive == rotor->tone_count || tone->audibility_db > rotor->tones[decisive].audibility_db)
             decisive = i;

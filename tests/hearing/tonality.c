@@ -85,6 +85,29 @@ static void no_tones(void)
     tap_ok(tonality_rate(&none, true, &run.rotor, &got, &err) && got.adjustment_db == -1, "no spectrum");
 }
 
+/* Tones that nobody hears do not decide: one at 14 kHz, and at 840 Hz, where the threshold is 2.2 dB, one of
+ * 1 dB, while one of 4 dB does (ISO 226:2003 T_f, from memory). */
+static void unheard(void)
+{
+    for (double level_db = 4; level_db > 0; level_db -= 3) {
+        struct made_run run;
+        make_run(&run, ABSENT, ABSENT, ABSENT);
+        for (size_t k = 0; k < run.spectrum.count; k++)
+            run.spectrum.pa2[k] *= db_to_power_ratio(-90);
+        add_line(&run.spectrum, 840, level_db);
+        add_line(&run.spectrum, 14000, 70);
+        run.tones[0].hz = 840;
+        run.tones[1].hz = 14000;
+        run.rotor.tone_count = 2;
+        struct tonality got = rate(&run, true);
+        tap_ok(level_db > 2.3 ? got.decisive_hz == 840 : !is_given(got.decisive_hz), "840 Hz at %g dB %s", level_db,
+               level_db > 2.3 ? "decides" : "is not heard");
+        got = rate(&run, false);
+        tap_near(got.decisive_hz, 840, 0, "with relative levels it decides, Hz");
+        free(run.spectrum.pa2);
+    }
+}
+
 /* Definition of the tonality unit: 1 kHz, 60 dB is 1 (Aures 1985, from memory); 5 %, the bound of the loudness in it.
  */
 static void tonality_unit(void)
@@ -141,6 +164,7 @@ int main(void)
 {
     verdicts();
     no_tones();
+    unheard();
     tonality_unit();
     annoyance();
     return tap_done();

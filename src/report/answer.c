@@ -55,34 +55,60 @@ static void add_difference(struct text *out, const struct view *view, const stru
         text_add(out, " (no interval)");
 }
 
-/* "slow5 is the quietest at 2 N and 3.5 N of thrust: 8.3 dB at 2 N (95 % interval …) quieter than stock2." */
-static void add_ranking(struct text *out, const struct view *view, size_t variant)
+/* The difference that tells why `variant` is the quietest at a point: its own from the reference, or, where it is the
+ * reference, that of the next. */
+static const struct comparison *telling_difference(const struct view *view, double at, size_t variant)
 {
-    size_t reference = view->results->reference, shown_count = 0, point_count = 0;
-    for (size_t i = 0; i < view->value_count; i++)
-        point_count += quietest_at(view, view->values[i]) == variant;
-    if (point_count == 0)
-        return;
-    text_addf(out, "%s is the quietest at ", show_variant(view_variant(view, variant)).text);
-    if (point_count == view->value_count && view->value_count > 1)
+    size_t rival;
+    const struct comparison *item = variant == view->results->reference
+                                        ? best_rival(view, at, &rival)
+                                        : view_comparison(view, at, LAEQ, ABSENT, variant);
+    return item && item->verdict != COMPARE_REFUSED && quietest_at(view, at) == variant ? item : NULL;
+}
+
+static void add_points(struct text *out, const struct view *view, size_t variant, size_t point_count)
+{
+    size_t shown_count = 0;
+    if (point_count == view->value_count && point_count > 1) {
         text_addf(out, "every compared %s", operating_name(view->at));
-    for (size_t i = 0; point_count < view->value_count && i < view->value_count; i++)
+        return;
+    }
+    for (size_t i = 0; i < view->value_count; i++)
         if (quietest_at(view, view->values[i]) == variant)
             text_addf(out, "%s%s", shown_count++ > 0 ? ", " : "", show_operating(view->at, view->values[i]).text);
-    if (view->value_count == 1 && point_count == 1)
-        text_add(out, show_operating(view->at, view->values[0]).text);
-    if (variant == reference) {
-        text_add(out, " of this campaign's rotors");
-    } else {
-        text_addf(out, ": quieter than %s by ", view_variant(view, reference)->name);
-        size_t told = 0;
-        for (size_t i = 0; i < view->value_count; i++) {
-            const struct comparison *item = view_comparison(view, view->values[i], LAEQ, ABSENT, variant);
-            if (!item || item->verdict == COMPARE_REFUSED || quietest_at(view, view->values[i]) != variant || told == 3)
-                continue;
-            text_add(out, told++ > 0 ? ", " : "");
-            add_difference(out, view, item);
-        }
+}
+
+#define DIFFERENCES_TOLD_MAX 3
+
+/* "slow5 is the quietest at 2 N, 3.5 N: quieter than stock2 by 8.3 dB at 2 N (95 % interval ...), ...". Where an
+ * interval holds 0 it only has the lowest level. */
+static void add_ranking(struct text *out, const struct view *view, size_t variant)
+{
+    size_t reference = view->results->reference, point_count = 0, unclear_count = 0, told = 0;
+    for (size_t i = 0; i < view->value_count; i++) {
+        const struct comparison *item = telling_difference(view, view->values[i], variant);
+        point_count += quietest_at(view, view->values[i]) == variant;
+        unclear_count += item && item->verdict == COMPARE_UNCLEAR;
+    }
+    if (point_count == 0)
+        return;
+    text_addf(out, "%s %s at ", show_variant(view_variant(view, variant)).text,
+              unclear_count > 0 ? "has the lowest level" : "is the quietest");
+    add_points(out, view, variant, point_count);
+    for (size_t i = 0; i < view->value_count && told < DIFFERENCES_TOLD_MAX; i++) {
+        const struct comparison *item = telling_difference(view, view->values[i], variant);
+        if (!item)
+            continue;
+        if (told++ > 0)
+            text_add(out, ", ");
+        else if (variant == reference)
+            text_add(out, ": the next is louder by ");
+        else
+            text_addf(out, ": %s than %s by ", unclear_count > 0 ? "lower" : "quieter",
+                      view_variant(view, reference)->name);
+        if (variant == reference)
+            text_addf(out, "(%s) ", item->variant);
+        add_difference(out, view, item);
     }
     text_add(out, ". ");
 }

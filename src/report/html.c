@@ -5,6 +5,7 @@
 #include "report/svg.h"
 
 #include <stdio.h>
+#include <string.h>
 
 static const char style_sheet[] =
     "<style>\n"
@@ -42,7 +43,9 @@ static const char style_sheet[] =
     "var(--accent)}\n"
     "th,td{padding:.22rem .55rem;text-align:right;vertical-align:top}\n"
     "th:first-child,td:first-child{padding-left:0}\n"
-    ".t{text-align:left;overflow-wrap:break-word;min-width:4.5rem}\n"
+    "td{white-space:nowrap}\n"
+    ".t{text-align:left;white-space:normal;overflow-wrap:anywhere;min-width:8rem}\n"
+    "th.t.n,td.t.n{white-space:nowrap;min-width:0}\n"
     "tbody th{font-weight:400}\n"
     "tr.g>*{border-top:1px solid var(--grid)}\n"
     "tr.s>*{font-weight:600}\n"
@@ -78,11 +81,15 @@ static void add_head(struct text *out, const struct document *document)
     add_tagged(out, "<p>", document->subtitle, "</p>\n</header>\n");
 }
 
+#define SHORT_CELL_BYTES 32
+
 static void add_cell(struct text *out, const struct table *table, const struct row *row, size_t column)
 {
     bool is_head = column == 0;
     text_add(out, is_head ? "<th scope=\"row\"" : "<td");
-    text_add(out, table->columns[column].is_text ? " class=\"t\">" : ">");
+    /* A short text stays on its line; a long one may be broken. */
+    bool is_short = strlen(row->cells[column].text) <= SHORT_CELL_BYTES;
+    text_add(out, !table->columns[column].is_text ? ">" : is_short ? " class=\"t n\">" : " class=\"t\">");
     if (row->cells[column].look != LOOK_NONE) {
         char hex[8];
         colour_hex(look_of(row->cells[column].look).colour, hex);
@@ -99,7 +106,7 @@ static void add_table(struct text *out, const struct table *table)
         add_tagged(out, "<caption>", table->caption, "</caption>\n");
     text_add(out, "<thead><tr>");
     for (size_t i = 0; i < table->column_count; i++) {
-        text_add(out, table->columns[i].is_text ? "<th scope=\"col\" class=\"t\">" : "<th scope=\"col\">");
+        text_add(out, table->columns[i].is_text ? "<th scope=\"col\" class=\"t n\">" : "<th scope=\"col\">");
         add_tagged(out, "", table->columns[i].header, "</th>");
     }
     text_add(out, "</tr></thead>\n<tbody>\n");

@@ -10,6 +10,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #define FILE_COUNT 8
 
@@ -97,6 +98,17 @@ static bool write_output(const char *folder, const struct output *output, struct
     return ok;
 }
 
+/* A report of which a part could not be written leaves no part behind. */
+static void remove_outputs(const char *folder, const struct output *outputs, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        char *path = files_join(folder, outputs[i].name);
+        if (path)
+            unlink(path);
+        free(path);
+    }
+}
+
 static bool make_folders(const char *folder, bool has_tables, struct err *err)
 {
     if (!has_tables)
@@ -114,8 +126,15 @@ bool report_write(const struct results *results, const struct report_formats *fo
     size_t count = 0;
     bool ok = compose(results, formats, outputs, &count, err);
     ok = ok && make_folders(folder, formats->csv, err);
-    for (size_t i = 0; ok && i < count; i++)
-        ok = write_output(folder, &outputs[i], paths, err);
+    size_t written_count = 0, paths_before = paths->length;
+    while (ok && written_count < count)
+        if ((ok = write_output(folder, &outputs[written_count], paths, err)))
+            written_count++;
+    if (!ok && written_count > 0) {
+        remove_outputs(folder, outputs, written_count);
+        paths->length = paths_before;
+        paths->data[paths_before] = '\0';
+    }
     for (size_t i = 0; i < FILE_COUNT; i++)
         text_clear(&outputs[i].content);
     return ok;

@@ -169,6 +169,45 @@ static void add_tone_table(const struct view *view, struct document *document, d
     document_table(document, table);
 }
 
+/* The same sentence but for its numbers. */
+static bool is_alike(const char *a, const char *b)
+{
+    static const char numbers[] = "0123456789.-";
+    for (;; a++, b++) {
+        a += strspn(a, numbers);
+        b += strspn(b, numbers);
+        if (*a != *b)
+            return false;
+        if (!*a)
+            return true;
+    }
+}
+
+static bool has_alike(const struct run_result *run, const char *variant, const char *remark)
+{
+    for (size_t i = 0; i < run->rotor.remark_count; i++)
+        if (variant && run->variant && strcmp(run->variant, variant) == 0 && is_alike(run->rotor.remarks[i], remark))
+            return true;
+    return false;
+}
+
+/* A remark once for each rotor, with how many more runs say the same with other numbers. */
+static void add_remark(const struct view *view, struct document *document, size_t run_index, const char *remark)
+{
+    const struct run_result *runs = view->results->runs;
+    size_t more_count = 0;
+    for (size_t i = 0; i < run_index; i++)
+        if (has_alike(&runs[i], runs[run_index].variant, remark))
+            return;
+    for (size_t i = run_index + 1; i < view->results->run_count; i++)
+        more_count += has_alike(&runs[i], runs[run_index].variant, remark);
+    if (more_count > 0)
+        document_add(document, BLOCK_ITEM, "%s: %s (and likewise in %zu more runs of this rotor)", runs[run_index].file,
+                     remark, more_count);
+    else
+        document_add(document, BLOCK_ITEM, "%s: %s", runs[run_index].file, remark);
+}
+
 static void add_remarks(const struct view *view, struct document *document)
 {
     bool any = false;
@@ -179,8 +218,7 @@ static void add_remarks(const struct view *view, struct document *document)
     document_add(document, BLOCK_HEADING, "What the tones say about the machines");
     for (size_t i = 0; i < view->results->run_count; i++)
         for (size_t k = 0; k < view->results->runs[i].rotor.remark_count; k++)
-            document_add(document, BLOCK_ITEM, "%s: %s", view->results->runs[i].file,
-                         view->results->runs[i].rotor.remarks[k]);
+            add_remark(view, document, i, view->results->runs[i].rotor.remarks[k]);
 }
 
 void section_tones(const struct view *view, struct document *document)

@@ -9,11 +9,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Always says yes, for cairo 1.16 reads through a null pointer when it finishes a surface whose stream once failed; the
+ * text remembers that it failed. */
 static cairo_status_t take_bytes(void *closure, const unsigned char *data, unsigned length)
 {
     struct text *out = closure;
     text_add_bytes(out, data, length);
-    return out->failed ? CAIRO_STATUS_NO_MEMORY : CAIRO_STATUS_SUCCESS;
+    return CAIRO_STATUS_SUCCESS;
 }
 
 /* Ids in the order in which they first appear; the new name is the number. */
@@ -68,14 +70,14 @@ static void add_renamed(const char *svg, const char *prefix, struct names *names
     text_add(out, copied);
 }
 
-bool svg_add_renamed(const char *svg, const char *prefix, const char *label, struct text *out)
+bool svg_add_renamed(const char *svg, const char *prefix, const char *label, struct text *out, struct err *err)
 {
     const char *start = strstr(svg, "<svg");
     const char *view = start ? strstr(start, "viewBox=\"") : NULL;
     const char *view_end = view ? strchr(view + 9, '"') : NULL;
     const char *body = start ? strchr(start, '>') : NULL;
     if (!view_end || !body || body < view_end)
-        return false;
+        return err_set(err, ERR_INTERNAL, "a figure's SVG has no frame");
     struct names names = { 0 };
     text_add(out, "<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" ");
     text_add_bytes(out, view, (size_t)(view_end + 1 - view));
@@ -84,7 +86,7 @@ bool svg_add_renamed(const char *svg, const char *prefix, const char *label, str
     text_add(out, "\">");
     add_renamed(body + 1, prefix, &names, out);
     free(names.items);
-    return !names.failed && !out->failed;
+    return !names.failed && !out->failed ? true : err_memory(err);
 }
 
 bool svg_add_figure(const struct figure *figure, const char *prefix, const char *label, struct text *out,
@@ -104,15 +106,13 @@ bool svg_add_figure(const struct figure *figure, const char *prefix, const char 
     if (status == CAIRO_STATUS_SUCCESS)
         status = cairo_surface_status(surface);
     cairo_surface_destroy(surface);
-    bool ok = false;
+    bool ok;
     if (svg.failed || status == CAIRO_STATUS_NO_MEMORY)
         ok = err_memory(err);
     else if (status != CAIRO_STATUS_SUCCESS)
         ok = err_set(err, ERR_INTERNAL, "a figure cannot be drawn: %s", cairo_status_to_string(status));
-    else if (!svg_add_renamed(svg.data, prefix, label, out))
-        ok = out->failed ? err_memory(err) : err_set(err, ERR_INTERNAL, "a figure's SVG has no frame");
     else
-        ok = true;
+        ok = svg_add_renamed(svg.data, prefix, label, out, err);
     text_clear(&svg);
     return ok;
 }

@@ -15,6 +15,7 @@ bool svg_add_figure(const struct figure *figure, const char *prefix, const char 
                     struct err *err) MUST_CHECK;
 
 /* The same for SVG as cairo writes it: drops the XML declaration, renames ids and what refers to them. */
-bool svg_add_renamed(const char *svg, const char *prefix, const char *label, struct text *out);
+bool svg_add_renamed(const char *svg, const char *prefix, const char *label, struct text *out,
+                     struct err *err) MUST_CHECK;
 
 #endif

@@ -89,8 +89,14 @@ static size_t count_with(const struct view *view, enum operating_quantity at)
 
 static void choose_quantity(struct view *view)
 {
-    if (view->results->comparisons.count > 0) {
-        view->at = view->results->comparisons.items[0].at;
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->count; i++)
+        if (strcmp(all->items[i].quantity, "LAeq_db") == 0 && all->items[i].verdict != COMPARE_REFUSED) {
+            view->at = all->items[i].at;
+            return;
+        }
+    if (all->count > 0) {
+        view->at = all->items[0].at;
         return;
     }
     size_t most = 0;
@@ -119,6 +125,19 @@ static void add_value(struct view *view, double value, double ratio)
     view->value_count++;
 }
 
+/* Keeps `most` of the points, evenly spread, first and last among them. */
+static void thin(struct view *view, size_t most)
+{
+    size_t count = view->value_count;
+    if (count <= most)
+        return;
+    for (size_t i = 0; i < most; i++)
+        view->values[i] = view->values[i * (count - 1) / (most - 1)];
+    view->value_count = most;
+}
+
+#define PICTURED_POINTS_MAX 6
+
 void view_make(const struct results *results, struct view *out)
 {
     *out = (struct view){ .results = results, .at = OPERATING_RPM };
@@ -136,6 +155,8 @@ void view_make(const struct results *results, struct view *out)
         if (is_given(value))
             add_value(out, value, 0.04);
     }
+    if (!out->is_compared)
+        thin(out, PICTURED_POINTS_MAX);
 }
 
 static bool is_same(double a, double b)

@@ -14,12 +14,13 @@
 
 struct view {
     const struct results *results;
-    enum operating_quantity at; /* of the first comparison, else the first that all usable runs have */
-    const char *microphone;     /* NULL: runs name none */
+    enum operating_quantity
+        at;                 /* of the first comparison that was not refused, else the first that all usable runs have */
+    const char *microphone; /* NULL: runs name none */
     bool has_many_microphones;
     bool is_compared; /* at least one A-level difference was not refused */
     double values[VIEW_POINTS_MAX];
-    size_t value_count; /* operating points compared at, else those that runs cluster at; ascending */
+    size_t value_count; /* points compared at, else at most six of those that runs cluster at; ascending */
 };
 
 void view_make(const struct results *results, struct view *out);

@@ -95,6 +95,14 @@ static void nothing_is_half_written(const char *folder)
     tap_ok(!report_write(&fixture.results, &all, folder, &paths, &err), "refused: %s", err.text);
     tap_ok(stat(deep, &info) != 0 && paths.length == 0, "nothing is written then");
     unlink(in_the_way);
+    char *json = files_join(folder, "results.json"), *html = files_join(folder, "report.html");
+    tap_ok(files_make_folder(json, &err) && !report_write(&fixture.results, &all, folder, &paths, &err),
+           "a folder where results.json should be: %s", err.text);
+    tap_ok(stat(deep, &info) != 0 && stat(html, &info) != 0 && paths.length == 0,
+           "what was written before is taken back");
+    tap_ok(rmdir(json) == 0 && rmdir(in_the_way) == 0, "no file is left");
+    free(json);
+    free(html);
     free(in_the_way);
     free(deep);
     text_clear(&paths);
@@ -151,13 +159,14 @@ static void ids_are_renamed(void)
     static const char svg[] = "<?xml version=\"1.0\"?>\n<svg width=\"9pt\" viewBox=\"0 0 9 9\">\n<g id=\"surface77\">"
                               "<use xlink:href=\"#glyph0-1\"/><path clip-path=\"url(#clip3)\"/></g></svg>\n";
     struct text out = { 0 };
-    tap_ok(svg_add_renamed(svg, "f2", "a <label>", &out), "renamed");
+    struct err err;
+    tap_ok(svg_add_renamed(svg, "f2", "a <label>", &out, &err), "renamed");
     tap_ok(out.data && strstr(out.data, "id=\"f2-1\"") && strstr(out.data, "href=\"#f2-2\"") &&
                strstr(out.data, "url(#f2-3)") && strstr(out.data, "aria-label=\"a &lt;label&gt;\"") &&
                !strstr(out.data, "<?xml"),
            "ids are numbered, the label is escaped, no declaration: %s", out.data);
     text_clear(&out);
-    tap_ok(!svg_add_renamed("<html>", "f", "", &out), "what is no SVG is refused");
+    tap_ok(!svg_add_renamed("<html>", "f", "", &out, &err), "what is no SVG is refused");
     text_clear(&out);
 }
 

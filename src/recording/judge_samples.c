@@ -18,6 +18,7 @@
 #define DECAY_ONE_WAY 0.7 /* of all the way that half-second means go */
 /* Noise of rounding to codes, q^2/12, this far below the sound is no matter. */
 #define ROUNDING_BELOW_DB 40.0
+#define ROUNDING_NEAR_DB 15.0 /* adds 0.14 dB to the level */
 #define FEW_BITS 8
 
 static double used_s(const struct judged *judged)
@@ -193,7 +194,7 @@ static void judge_resolution(const struct judged *judged, struct findings *findi
                      1 - log2(code), above_db);
     else if (above_db < ROUNDING_BELOW_DB)
         findings_add(
-            findings, "low-resolution", SEVERITY_DOUBTFUL, ABSENT,
+            findings, "low-resolution", above_db < ROUNDING_NEAR_DB ? SEVERITY_DOUBTFUL : SEVERITY_NOTE, ABSENT,
             "the recording is so quiet that rounding noise lies only %.0f dB below the sound; raise the gain or "
             "record with 24 bits",
             above_db);

@@ -137,7 +137,7 @@ static void dropping_out(void)
     zero(&sound, 0, 0.03, 0);
     zero(&sound, 3.97, 0.03, 0);
     sound_has(&sound, WAV16, &request, "", "good", "30 ms of zeros at both ends (what a codec leaves)");
-    sound = rotor(4, 4e-5);
+    sound = rotor(4, 4e-5); /* -88 dB: 13 dB above the rounding noise */
     sound_has(&sound, WAV16, &request, "low-resolution", "doubtful", "equal samples because it is quiet");
     sound = rotor(4, 0.01);
     sound_has(&sound, SF_FORMAT_WAV | SF_FORMAT_PCM_U8, &request, "low-resolution", "doubtful",
@@ -309,6 +309,9 @@ static void resolution_rate_and_codec(void)
     sound_has(&sound, SF_FORMAT_WAV | SF_FORMAT_PCM_24, &request, "low-resolution", "doubtful", "8 bits stored as 24");
     sound = rotor(4, 0.01);
     sound_has(&sound, WAV16, &request, "", "good", "16 bits at -40 dB");
+    /* q^2/12 is -101 dB re full scale for 16 bits. */
+    sound = rotor(4, 1e-4);
+    sound_has(&sound, WAV16, &request, "low-resolution", "good", "16 bits at -80 dB");
     sound = rotor(4, 0.1);
     sound_has(&sound, SF_FORMAT_OGG | SF_FORMAT_VORBIS, &request, "lossy-source", "doubtful", "Vorbis");
     sound = rotor(4, 0.1);

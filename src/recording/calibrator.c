@@ -113,9 +113,10 @@ static bool read_pieces(struct recording *recording, int channel, struct fft *ff
                         struct pieces *pieces, struct err *err)
 {
     size_t step = pieces->size / 2, got = 0, held = 0;
+    const struct recording_info *info = recording_info(recording);
     struct ceiling ceilings[2];
-    ceiling_init(&ceilings[0], 1, recording_info(recording)->bits);
-    ceiling_init(&ceilings[1], -1, recording_info(recording)->bits);
+    ceiling_init(&ceilings[0], 1, info->is_float ? 0 : info->bits);
+    ceiling_init(&ceilings[1], -1, info->is_float ? 0 : info->bits);
     bool was_clipped = false;
     fft_hann(window, pieces->size);
     do {
@@ -137,9 +138,14 @@ static bool read_pieces(struct recording *recording, int channel, struct fft *ff
     return true;
 }
 
-static double level_of(const struct piece *piece)
+static double level_of(double tone)
 {
-    return power_ratio_to_db(piece->tone / MEAN_SQUARE_OF_FULL_SCALE_SINE);
+    return power_ratio_to_db(tone / MEAN_SQUARE_OF_FULL_SCALE_SINE);
+}
+
+static bool is_near(const struct piece *piece, double nominal_hz)
+{
+    return fabs(piece->frequency_hz / nominal_hz - 1) <= CALIBRATOR_FREQUENCY_PCT / 100;
 }
 
 struct stretch {
@@ -147,69 +153,69 @@ struct stretch {
     double mean_square, steadiness_db;
 };
 
-/* Mean and greatest deviation of pieces [first, first + count). */
-static struct stretch stretch_of(const struct pieces *pieces, size_t first, size_t count)
+/* The longest steady stretch that starts with piece `first`: grown while its levels can still lie within the limit of
+ * their mean, and kept where they do. */
+static struct stretch stretch_from(const struct pieces *pieces, size_t first, double nominal_hz, double least_db)
 {
-    struct stretch stretch = { .first = first, .count = count };
-    for (size_t i = first; i < first + count; i++)
-        stretch.mean_square += pieces->items[i].tone / (double)count;
-    double mean_db = power_ratio_to_db(stretch.mean_square / MEAN_SQUARE_OF_FULL_SCALE_SINE);
-    for (size_t i = first; i < first + count; i++)
-        stretch.steadiness_db = fmax(stretch.steadiness_db, fabs(level_of(&pieces->items[i]) - mean_db));
-    return stretch;
+    struct stretch best = { .first = first };
+    double sum = 0, least = INFINITY, most = -INFINITY;
+    for (size_t count = 1; first + count <= pieces->count; count++) {
+        const struct piece *piece = &pieces->items[first + count - 1];
+        double level_db = level_of(piece->tone);
+        least = fmin(least, level_db);
+        most = fmax(most, level_db);
+        if (!is_near(piece, nominal_hz) || !(level_db >= least_db) || !(most - least <= 2 * CALIBRATOR_STEADY_DB))
+            break;
+        sum += piece->tone;
+        double mean_db = level_of(sum / (double)count), off_db = fmax(most - mean_db, mean_db - least);
+        if (off_db <= CALIBRATOR_STEADY_DB)
+            best = (struct stretch){
+                .first = first, .count = count, .mean_square = sum / (double)count, .steadiness_db = fmax(off_db, 0)
+            };
+    }
+    return best;
 }
 
-/* The longest stretch that fits: every start is grown until a piece does not fit the range, then cut until all lie near
- * the mean. Starts inside a stretch that reaches as far can only be shorter, so the work stays linear in practice. */
-static struct stretch longest_steady(const struct pieces *pieces, double nominal_hz)
+static struct stretch longest_steady(const struct pieces *pieces, double nominal_hz, double loudest_db)
 {
-    double loudest_db = -INFINITY;
-    for (size_t i = 0; i < pieces->count; i++)
-        if (pieces->items[i].tone > 0)
-            loudest_db = fmax(loudest_db, level_of(&pieces->items[i]));
     struct stretch best = { 0 };
     for (size_t first = 0; first + best.count < pieces->count; first++) {
-        double least = INFINITY, most = -INFINITY;
-        size_t count = 0;
-        for (; first + count < pieces->count; count++) {
-            const struct piece *piece = &pieces->items[first + count];
-            double level = level_of(piece);
-            least = fmin(least, level);
-            most = fmax(most, level);
-            if (!(level >= loudest_db - LOUDEST_WITHIN_DB) || !(most - least <= 2 * CALIBRATOR_STEADY_DB) ||
-                !(fabs(piece->frequency_hz / nominal_hz - 1) <= CALIBRATOR_FREQUENCY_PCT / 100))
-                break;
-        }
-        if (count <= best.count)
-            continue;
-        struct stretch stretch = stretch_of(pieces, first, count);
-        while (stretch.steadiness_db > CALIBRATOR_STEADY_DB && stretch.count > best.count)
-            stretch = stretch_of(pieces, first, stretch.count - 1);
+        struct stretch stretch = stretch_from(pieces, first, nominal_hz, loudest_db - LOUDEST_WITHIN_DB);
         if (stretch.count > best.count)
             best = stretch;
     }
     return best;
 }
 
-static bool judge(const struct pieces *pieces, const char *path, double nominal_hz, struct calibrator_figures *out,
-                  struct err *err)
+/* The loudest piece; false, with the reason, when the tone can't be the calibrator's. */
+static bool find_tone(const struct pieces *pieces, const char *path, double nominal_hz, const struct piece **loudest,
+                      struct err *err)
 {
-    const struct piece *loudest = &pieces->items[0];
-    bool is_near = false;
+    bool has_tone = false;
+    *loudest = &pieces->items[0];
     for (size_t i = 0; i < pieces->count; i++) {
         const struct piece *piece = &pieces->items[i];
-        if (piece->tone > loudest->tone)
-            loudest = piece;
-        is_near |= fabs(piece->frequency_hz / nominal_hz - 1) <= CALIBRATOR_FREQUENCY_PCT / 100;
+        if (piece->tone > (*loudest)->tone)
+            *loudest = piece;
+        has_tone |= is_near(piece, nominal_hz);
     }
-    if (!(loudest->tone > 0))
+    if (!((*loudest)->tone > 0))
         return err_file(err, ERR_AUDIO, path, "is silent; check cable, channel and the calibrator's battery");
-    if (!is_near)
+    if (!has_tone)
         return err_file(err, ERR_AUDIO, path,
                         "holds no tone within %g %% of %g Hz, its strongest line is at %.1f Hz; say the calibrator's "
                         "frequency or record it again",
-                        CALIBRATOR_FREQUENCY_PCT, nominal_hz, loudest->frequency_hz);
-    struct stretch steady = longest_steady(pieces, nominal_hz);
+                        CALIBRATOR_FREQUENCY_PCT, nominal_hz, (*loudest)->frequency_hz);
+    return true;
+}
+
+static bool judge(const struct pieces *pieces, const char *path, double nominal_hz, struct calibrator_figures *out,
+                  struct err *err)
+{
+    const struct piece *loudest;
+    if (!find_tone(pieces, path, nominal_hz, &loudest, err))
+        return false;
+    struct stretch steady = longest_steady(pieces, nominal_hz, level_of(loudest->tone));
     double step_s = (double)(pieces->size / 2) / pieces->rate_hz;
     double steady_s = steady.count ? step_s * (double)(steady.count + 1) : 0;
     if (steady_s < CALIBRATOR_LEAST_S)
@@ -230,7 +236,7 @@ static bool judge(const struct pieces *pieces, const char *path, double nominal_
         mean.rest += piece->rest / (double)steady.count;
     }
     *out = (struct calibrator_figures){
-        .level_dbfs = power_ratio_to_db(steady.mean_square / MEAN_SQUARE_OF_FULL_SCALE_SINE),
+        .level_dbfs = level_of(steady.mean_square),
         .frequency_hz = mean.frequency_hz,
         .start_s = step_s * (double)steady.first,
         .end_s = step_s * (double)(steady.first + steady.count + 1),

@@ -19,7 +19,7 @@
 #define LEVEL_SPREAD_LEAST_DB 0.15
 #define PEAK_LEAST_CODES 200.0 /* below, whole codes alone hold peaks within 0.1 dB */
 
-enum quantity { LEVEL_ALL, LEVEL_FAST, PEAK };
+enum quantity { LEVEL_ALL, LEVEL_FAST };
 
 static double quantity_db(const struct step *step, enum quantity quantity)
 {
@@ -28,8 +28,6 @@ static double quantity_db(const struct step *step, enum quantity quantity)
         return power_ratio_to_db(step->mean_square);
     case LEVEL_FAST:
         return power_ratio_to_db(step->fast_square);
-    case PEAK:
-        return amplitude_ratio_to_db(step->peak);
     }
     return ABSENT;
 }

@@ -288,6 +288,22 @@ static void numbers_that_are_none(double value, const char *what)
     sound_free(&sound);
 }
 
+static void no_number_at_all(void)
+{
+    struct sound sound = sound_new(48000, 2);
+    for (size_t i = 0; i < sound.count; i++)
+        sound.samples[i] = NAN;
+    struct survey out;
+    struct findings findings = { 0 };
+    sound_write(&sound, "nan.wav", SF_FORMAT_WAV | SF_FORMAT_FLOAT);
+    if (survey("nan.wav", &out, &findings))
+        tap_ok(findings_have(&findings, "non-finite") && out.peak_full_scale == 0 && out.used_end_s == 2,
+               "nothing but NaN is unusable");
+    findings_clear(&findings);
+    signals_remove("nan.wav");
+    sound_free(&sound);
+}
+
 int main(void)
 {
     if (!signals_begin())
@@ -315,6 +331,7 @@ int main(void)
     changed_headers("changed.aiff", SF_FORMAT_AIFF | SF_FORMAT_PCM_16);
     changed_headers("changed.caf", SF_FORMAT_CAF | SF_FORMAT_DOUBLE);
     changed_headers("changed.flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16);
+    no_number_at_all();
     numbers_that_are_none(NAN, "a NaN");
     numbers_that_are_none(INFINITY, "an infinity");
     numbers_that_are_none(1e30, "1e30");

@@ -30,6 +30,7 @@ struct series {
     size_t look;
     char name[96]; /* in the legend; empty: not there */
     bool is_thin;
+    bool is_marked; /* a line with its marker here and there, to be followed in a grey print */
     struct datum *items;
     size_t count, capacity;
 };

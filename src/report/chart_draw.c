@@ -30,8 +30,8 @@ static void draw_sample(struct pen *pen, double x, double y, const struct series
         pen_line(pen, x, y - 2.6, x + 22, y - 2.6, look.colour, series->is_thin ? 0.9 : 1.4);
         cairo_restore(pen->cairo);
     }
-    if (series->kind == SERIES_POINTS)
-        pen_marker(pen, x + 11, y - 2.6, 5, &look, false);
+    if (series->kind == SERIES_POINTS || series->is_marked)
+        pen_marker(pen, x + 11, y - 2.6, series->is_marked ? 3.6 : 5, &look, false);
 }
 
 /* Draws the legend in rows over the whole width; returns its height. Without `is_drawn` only measures. */
@@ -166,7 +166,7 @@ static void draw_comb(struct pen *pen, const struct plot *plot, const struct com
         if (comb->teeth[i].is_found) {
             cairo_save(pen->cairo);
             cairo_set_dash(pen->cairo, (const double[]){ 0.7, 2.8 }, 2, 0);
-            pen_line(pen, x, y + COMB_ROW_PT, x, plot->box.y + plot->box.height, look.colour, 0.35);
+            pen_line(pen, x, plot->box.y, x, plot->box.y + plot->box.height, look.colour, 0.35);
             cairo_restore(pen->cairo);
         }
         pen_line(pen, x, y + COMB_ROW_PT - 5, x, y + COMB_ROW_PT + 1, look.colour, comb->teeth[i].is_found ? 1.6 : 0.5);

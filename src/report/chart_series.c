@@ -43,6 +43,25 @@ static void draw_line(struct pen *pen, const struct plot *plot, const struct ser
     cairo_restore(pen->cairo);
 }
 
+#define MARKS_PER_LINE 7
+
+/* Markers along a line, each line's a little further right than the last one's. */
+static void draw_marks(struct pen *pen, const struct plot *plot, const struct series *series)
+{
+    struct look look = look_of(series->look);
+    double phase = 0.2 + 0.3 * (double)(series->look % 3);
+    int next = 0;
+    for (size_t i = 0; i < series->count; i++) {
+        const struct datum *datum = &series->items[i];
+        double across = scale_place(&plot->chart->x, datum->x);
+        if (!isfinite(datum->y) || across < (next + phase) / MARKS_PER_LINE || datum->y < plot->chart->y.low)
+            continue;
+        while ((next + phase) / MARKS_PER_LINE <= across)
+            next++;
+        pen_marker(pen, plot_x(plot, datum->x), plot_y(plot, datum->y), 3.6, &look, false);
+    }
+}
+
 static void draw_band(struct pen *pen, const struct plot *plot, const struct series *series)
 {
     bool is_down = false;
@@ -140,6 +159,8 @@ void plot_series(struct pen *pen, const struct plot *plot)
             break;
         case SERIES_LINE:
             draw_line(pen, plot, &chart->series[i]);
+            if (chart->series[i].is_marked)
+                draw_marks(pen, plot, &chart->series[i]);
             break;
         case SERIES_POINTS:
             draw_points(pen, plot, &chart->series[i]);

@@ -14,7 +14,7 @@ static void add_trace(struct chart *chart, const struct run_result *run, size_t 
 {
     chart_series(chart, SERIES_LINE, look, name);
     if (chart && chart->series_count > 0)
-        chart->series[chart->series_count - 1].is_thin = true;
+        chart->series[chart->series_count - 1].is_thin = chart->series[chart->series_count - 1].is_marked = true;
     for (size_t i = 0; i < run->trace.count; i++)
         if (isfinite(run->trace.level_db[i]))
             chart_add(chart,
@@ -75,7 +75,8 @@ static void add_overlay(const struct view *view, struct document *document, doub
     snprintf(
         caption, sizeof caption,
         "Narrow-band spectra of the runs nearest to %s (%s); lines %s Hz wide, the highest in each 1/96 octave. Rows "
-        "above: blade-passage frequency and its multiples, numbered; in brackets: expected, but nothing stands out.",
+        "above: blade-passage frequency and its multiples, numbered; in brackets: expected, but nothing stands out. "
+        "Markers only tell the lines apart.",
         show_operating(view->at, at).text, runs.data ? runs.data : "", show(line_hz, 2).text);
     document_chart(document, chart, 250, caption);
     document->failed = document->failed || runs.failed;

@@ -12,6 +12,9 @@
 /* Parabolas are taken when straight laws are this unlikely to have made the curvature seen. */
 #define CURVE_PROBABILITY 0.05
 
+/* Degrees of freedom that parabolas must leave, a law: with fewer their own scatter is too uncertain to stand on. */
+#define LEAST_DEGREES 2
+
 struct squares {
     double sum, degrees;
 };
@@ -85,7 +88,7 @@ static void choose(struct grid *grid, struct squares full)
         }
     }
     grid->scatter.curvature_probability = ABSENT;
-    if (!(full.degrees > 0) || !(full.sum > 0) || laws == 0)
+    if (laws == 0 || full.degrees < LEAST_DEGREES * laws || !(full.sum > 0))
         return;
     grid->scatter.curvature_probability = gsl_cdf_fdist_Q(gain / laws / (full.sum / full.degrees), laws, full.degrees);
     if (grid->scatter.curvature_probability < CURVE_PROBABILITY)

@@ -223,8 +223,48 @@ static void wrong_log(void)
     invent_free(invented);
 }
 
+/* Every run recorded at two places: each is compared with its own kind, never one with the other. */
+static void two_microphones(void)
+{
+    struct invented *invented = campaign(2);
+    for (size_t v = 0; v < 2; v++)
+        for (int i = 0; i < RUNS; i++) {
+            struct run_result *run = invent_run(invented, v, thrust_n[i], level_db(v, i) + 9 - 2 * (double)v);
+            free(run->microphone);
+            run->microphone = memory_copy_text("side");
+        }
+    struct comparisons list = invent_compare(invented, 0);
+    size_t at_main = 0, at_side = 0;
+    double main_db = ABSENT, side_db = ABSENT;
+    for (size_t i = 0; i < list.count; i++) {
+        bool is_main = strcmp(list.items[i].microphone, "main") == 0;
+        at_main += is_main;
+        at_side += strcmp(list.items[i].microphone, "side") == 0;
+        *(is_main ? &main_db : &side_db) = list.items[i].difference_db;
+    }
+    tap_ok(list.count == 6 && at_main == 3 && at_side == 3, "three points at each microphone");
+    tap_near(side_db - main_db, -2, 1e-9, "each with its own difference");
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
+/* A variant without the main axis is named, and the others are compared all the same. */
+static void one_without_thrust(void)
+{
+    struct invented *invented = campaign(3);
+    for (size_t i = 2 * RUNS; i < 3 * RUNS; i++)
+        invented->runs[i].thrust_n = ABSENT;
+    struct comparisons list = invent_compare(invented, 0);
+    tap_ok(list.count == 3 && strcmp(list.items[0].variant, "swept3") == 0, "the one with thrust is compared");
+    tap_ok(has_remark(&list, "slow5 has no usable run with a thrust"), "the one without is named");
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
 int main(void)
 {
+    two_microphones();
+    one_without_thrust();
     outside_the_range();
     no_common_range();
     points_stay_inside();

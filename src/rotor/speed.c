@@ -8,15 +8,17 @@
 
 enum { LOW_HARMONICS = 3, HARMONICS = 40, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 10 };
 
-#define DRIFT_SHARE 0.0003      /* of a line's frequency, in the width of a match */
-#define HIT_PROBABILITY 0.5     /* a comb's line stands out of the noise, or does not: either is as likely */
-#define LOW_HIT_PROBABILITY 0.8 /* the first few of a rotor's blade lines mostly do */
-#define MAINS_CHANCE 0.35       /* that a tone on a multiple of the mains is there anyway */
-#define INSIDE_PROBABILITY 0.85 /* that the log is right within its tolerance; common practice */
-#define CELL_SHARE 0.001        /* speeds nearer than this are one trial */
-#define LEAST_EVIDENCE 4.0      /* odds of 50 to 1 */
-#define OUTSIDE_MARGIN 6.0      /* odds of 400 to 1 */
-#define ODD_COMB_EVIDENCE 7.0   /* against a comb without its first two lines, or with every k-th line only */
+#define DRIFT_SHARE 0.0003       /* of a line's frequency, in the width of a match */
+#define HIT_PROBABILITY 0.5      /* a comb's line stands out of the noise, or does not: either is as likely */
+#define LOW_HIT_PROBABILITY 0.8  /* the first few of a rotor's blade lines mostly do */
+#define MAINS_CHANCE 0.35        /* that a tone on a multiple of the mains is there anyway */
+#define INSIDE_PROBABILITY 0.85  /* that the log is right within its tolerance; common practice */
+#define CELL_SHARE 0.001         /* speeds nearer than this are one trial */
+#define LEAST_EVIDENCE 4.0       /* odds of 50 to 1 */
+#define OCTAVE_AROUND 1.41421356 /* half an octave up and down */
+#define NEAR_AROUND 1.09         /* an eighth */
+#define OUTSIDE_MARGIN 6.0       /* odds of 400 to 1 */
+#define ODD_COMB_EVIDENCE 7.0    /* against a comb without its first two lines, or with every k-th line only */
 
 struct comb {
     double hz, variance; /* of the shaft */
@@ -55,20 +57,27 @@ double speed_match_hz(double tone_uncertainty_hz, double line_hz, double speed_u
            0.05 * step_hz;
 }
 
-/* Chance that a tone at least nearly as strong as `tone` lies within `width_hz` either side: from how many of those
- * there are in the octave around it. */
-static double chance_of(const struct speed_question *question, const struct tone *tone, double width_hz,
-                        enum hum_role hum)
+/* How many other tones nearly as strong as `tone`, or stronger, lie within a factor of it, per Hz. */
+static double crowd_per_hz(const struct speed_question *question, const struct tone *tone, double factor, double least)
 {
-    double low_hz = tone->hz / sqrt(2.0), high_hz = tone->hz * sqrt(2.0);
+    double low_hz = tone->hz / factor, high_hz = tone->hz * factor;
     size_t as_strong = 0;
     for (size_t i = 0; i < question->tone_count; i++) {
         const struct tone *other = &question->tones[i];
-        if (other != tone && other->hz > low_hz && other->hz < high_hz &&
-            other->line_ratio_db > tone->line_ratio_db - 3)
-            as_strong++;
+        as_strong += other != tone && other->hz > low_hz && other->hz < high_hz &&
+                     other->line_ratio_db > tone->line_ratio_db - 3;
     }
-    double chance = 1 - exp(-((double)as_strong + 0.5) / (high_hz - low_hz) * 2 * width_hz);
+    return ((double)as_strong + least) / (high_hz - low_hz);
+}
+
+/* Chance that a tone at least nearly as strong as `tone` lies within `width_hz` either side: from how many of those
+ * there are in the octave around it, or more closely around it where they crowd. */
+static double chance_of(const struct speed_question *question, const struct tone *tone, double width_hz,
+                        enum hum_role hum)
+{
+    double per_hz =
+        fmax(crowd_per_hz(question, tone, OCTAVE_AROUND, 0.5), crowd_per_hz(question, tone, NEAR_AROUND, 0));
+    double chance = 1 - exp(-per_hz * 2 * width_hz);
     bool is_mains = hum == HUM_ALL || (hum == HUM_PARTS && hum_is_near(question, tone->hz));
     return is_mains ? fmax(chance, MAINS_CHANCE) : chance;
 }

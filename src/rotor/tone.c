@@ -96,15 +96,19 @@ static double leak_ratio(double lines)
     return amplitude * amplitude;
 }
 
-/* Is there a valley between line `from` (the weaker) and `to`? Few blocks make a wide line ragged, so it must be deeper
- * then. */
+/* How deep a valley must be to part two tones. Few blocks make a wide line ragged, so it must be deeper then. */
+static double valley_db(const struct spectrum *spectrum)
+{
+    return VALLEY_DB + 2 * VALLEY_DB / sqrt(floor_independent_blocks(spectrum));
+}
+
+/* Is there a valley between line `from` (the weaker) and `to`? */
 static bool is_apart(const struct spectrum *spectrum, size_t from, size_t to)
 {
-    double depth_db = VALLEY_DB + 2 * VALLEY_DB / sqrt(floor_independent_blocks(spectrum));
     double lowest = spectrum->pa2[from];
     for (size_t k = from < to ? from : to; k <= (from < to ? to : from); k++)
         lowest = fmin(lowest, spectrum->pa2[k]);
-    return lowest < spectrum->pa2[from] * db_to_power_ratio(-depth_db);
+    return lowest < spectrum->pa2[from] * db_to_power_ratio(-valley_db(spectrum));
 }
 
 static bool is_new(const struct spectrum *spectrum, const struct peak *peaks, size_t kept, size_t line)
@@ -128,11 +132,11 @@ static bool is_new(const struct spectrum *spectrum, const struct peak *peaks, si
 static size_t extent(const struct spectrum *spectrum, const double *noise_pa2, size_t line, int step, size_t limit)
 {
     size_t at = line, lines = 0;
-    double lowest = spectrum->pa2[line];
+    double lowest = spectrum->pa2[line], rise = db_to_power_ratio(valley_db(spectrum));
     while (at != limit && at > 1 && at + 2 < spectrum->count) {
         size_t next = step > 0 ? at + 1 : at - 1;
         if (++lines > LOBE_LINES &&
-            (spectrum->pa2[next] < EXTENT_RATIO * noise_pa2[next] || spectrum->pa2[next] > 2 * lowest))
+            (spectrum->pa2[next] < EXTENT_RATIO * noise_pa2[next] || spectrum->pa2[next] > rise * lowest))
             break;
         lowest = fmin(lowest, spectrum->pa2[next]);
         at = next;

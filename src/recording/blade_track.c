@@ -55,7 +55,7 @@ static double line_power(const struct fft *fft, size_t index)
 static double blade_hz(const struct blade_track *track)
 {
     const struct fft *fft = track->fft;
-    double line_hz = track->box_rate_hz / WINDOW_BOXES, reach_hz = SEARCH_SHARE * track->expected_hz;
+    double line_hz = track->box_rate_hz / (double)WINDOW_BOXES, reach_hz = SEARCH_SHARE * track->expected_hz;
     reach_hz = fmax(reach_hz, SEARCH_LINES_LEAST * line_hz);
     size_t first = (size_t)fmax((track->expected_hz - reach_hz) / line_hz, 2), best = first, count = 0;
     size_t last = (size_t)fmin((track->expected_hz + reach_hz) / line_hz, (double)fft->line_count - 2);

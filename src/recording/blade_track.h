@@ -15,7 +15,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define BLADE_TRACK_HOP_BOXES 500
+#define BLADE_TRACK_HOP_BOXES ((size_t)500)
 
 struct blade_track {
     double *items; /* blade frequency of second [j/2, j/2 + 1], Hz; owned */

@@ -99,7 +99,7 @@ static bool feed_ceilings(struct ceiling ceilings[2], const double *samples, siz
     uint64_t before = ceilings[0].frame_count + ceilings[1].frame_count;
     bool rose = false;
     for (int side = 0; side < 2; side++) {
-        double most = -INFINITY;
+        double most = -HUGE_VAL;
         for (size_t i = 0; i < count; i++)
             most = fmax(most, ceilings[side].sign * samples[i]);
         rose |= ceiling_feed(&ceilings[side], samples, count, most);
@@ -158,7 +158,7 @@ struct stretch {
 static struct stretch stretch_from(const struct pieces *pieces, size_t first, double nominal_hz, double least_db)
 {
     struct stretch best = { .first = first };
-    double sum = 0, least = INFINITY, most = -INFINITY;
+    double sum = 0, least = HUGE_VAL, most = -HUGE_VAL;
     for (size_t count = 1; first + count <= pieces->count; count++) {
         const struct piece *piece = &pieces->items[first + count - 1];
         double level_db = level_of(piece->tone);
@@ -216,7 +216,7 @@ static bool judge(const struct pieces *pieces, const char *path, double nominal_
     if (!find_tone(pieces, path, nominal_hz, &loudest, err))
         return false;
     struct stretch steady = longest_steady(pieces, nominal_hz, level_of(loudest->tone));
-    double step_s = (double)(pieces->size / 2) / pieces->rate_hz;
+    double step_s = (double)pieces->size / 2 / pieces->rate_hz; /* the size is even */
     double steady_s = steady.count ? step_s * (double)(steady.count + 1) : 0;
     if (steady_s < CALIBRATOR_LEAST_S)
         return err_file(err, ERR_AUDIO, path,

@@ -13,7 +13,7 @@ void ceiling_init(struct ceiling *ceiling, double sign, int bits)
     *ceiling = (struct ceiling){ .sign = sign,
                                  .quantum = quantum,
                                  .full_scale = 1 - 1.5 * ldexp(1, bits > 0 ? 1 - bits : -15),
-                                 .value = -INFINITY };
+                                 .value = -HUGE_VAL };
 }
 
 static void close_run(struct ceiling *ceiling, double after)

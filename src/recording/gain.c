@@ -82,7 +82,7 @@ static bool measure_file(const char *folder, const char *file, int channel, doub
 static void judge_drift(const struct calibration *calibration, const char *folder, int channel, double before_dbfs,
                         struct gain *gain, struct findings *findings)
 {
-    struct calibrator_figures after;
+    struct calibrator_figures after = { 0 };
     struct err err;
     if (!measure_file(folder, calibration->after_file, channel, calibration->frequency_hz, &after, &err)) {
         findings_add(
@@ -106,7 +106,7 @@ static bool gain_of_recording(const struct microphone *microphone, const char *f
                               struct findings *findings, struct err *err)
 {
     const struct calibration *calibration = &microphone->calibration;
-    struct calibrator_figures before;
+    struct calibrator_figures before = { 0 };
     if (!measure_file(folder, calibration->file, channel, calibration->frequency_hz, &before, err))
         return false;
     struct gain gain = gain_of_full_scale(calibration->level_db - before.level_dbfs);

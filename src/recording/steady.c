@@ -7,14 +7,14 @@
 
 #include <stdlib.h>
 
-/* Level of the half second that starts at step `index`; -INFINITY when any step of it is silent. */
+/* Level of the half second that starts at step `index`; minus infinity when any step of it is silent. */
 static double average_level_db(const struct steps *steps, size_t index)
 {
     double sum = 0, frames = 0;
     for (size_t i = index; i < index + STEADY_AVERAGE_STEPS; i++) {
         const struct step *step = &steps->items[i];
         if (!(step->mean_square > 0) || step_is_silent(step))
-            return -INFINITY;
+            return -HUGE_VAL;
         sum += step->mean_square * (double)step->frame_count;
         frames += (double)step->frame_count;
     }
@@ -25,13 +25,13 @@ double steady_range_db(const struct steps *steps, size_t first, size_t end)
 {
     if (end - first < STEADY_AVERAGE_STEPS)
         return ABSENT;
-    double least = INFINITY, most = -INFINITY;
+    double least = HUGE_VAL, most = -HUGE_VAL;
     for (size_t i = first; i + STEADY_AVERAGE_STEPS <= end; i++) {
         double level = average_level_db(steps, i);
         least = fmin(least, level);
         most = fmax(most, level);
     }
-    return most - least; /* silence: -INFINITY makes it INFINITY */
+    return most - least; /* silence, minus infinity, makes it infinite */
 }
 
 /* Blade frequency in a half second from step `index`, as 100 times its logarithm so that differences are percent. */
@@ -42,14 +42,14 @@ static double speed_pct(const struct steps *steps, size_t index)
         return ABSENT;
     /* Both by their middles, in boxes: second j starts at box j times the hop and is two hops long. */
     double middle = ((double)index + STEADY_AVERAGE_STEPS / 2.0) * (double)steps->step_boxes;
-    double nearest = floor(middle / BLADE_TRACK_HOP_BOXES - 0.5);
+    double nearest = floor(middle / (double)BLADE_TRACK_HOP_BOXES - 0.5);
     size_t second = (size_t)fmin(fmax(nearest, 0), (double)blade->count - 1);
     return 100 * log(blade->items[second]);
 }
 
 double steady_speed_range_pct(const struct steps *steps, size_t first, size_t end)
 {
-    double least = INFINITY, most = -INFINITY;
+    double least = HUGE_VAL, most = -HUGE_VAL;
     for (size_t i = first; i + STEADY_AVERAGE_STEPS <= end; i++) {
         double speed = speed_pct(steps, i);
         least = fmin(least, speed);
@@ -102,7 +102,7 @@ static void range_forget(struct range *range, size_t before)
         range->least.front++;
 }
 
-/* The longest window in which levels and speeds keep their range, in one sweep; silence (-INFINITY) breaks it. */
+/* The longest window in which levels and speeds keep their range, in one sweep; silence (minus infinity) breaks it. */
 static void longest_window(struct range *levels, struct range *speeds, size_t count, size_t *first, size_t *length)
 {
     *first = *length = 0;

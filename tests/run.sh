@@ -98,7 +98,7 @@ build_in "$top/build-san" -Dbuildtype=debugoptimized -Db_sanitize=address,undefi
 house
 suite release "$top/build"
 export ASAN_OPTIONS=detect_leaks=1:allocator_may_return_null=1 UBSAN_OPTIONS=print_stacktrace=1
-export LSAN_OPTIONS=suppressions=$top/tests/tools/leaks-of-libraries.txt:print_suppressions=0
+export LSAN_OPTIONS="suppressions='$top/tests/tools/leaks-of-libraries.txt':print_suppressions=0"
 suite sanitizers "$top/build-san"
 comma_locale
 memory

@@ -141,8 +141,38 @@ static void every_band(void)
     free(signal.pa);
 }
 
+/* A half-band filter by its taps, at the highest frequency that matters (a part of its input rate) and at what folds
+ * onto it: 80 dB down is the header's word. */
+static void half_bands(void)
+{
+    static const struct {
+        size_t pairs;
+        double pass;
+        const char *what;
+    } rows[] = { { 5, 3600 / 44100.0, "inner: the skirt of the 2 kHz band at 44.1 kHz" },
+                 { 6, 14125 / 160000.0, "outer, not the last: 12.5 kHz band at 160 kHz" },
+                 { 10, 14125 / 80000.0, "outer, the last: 12.5 kHz band at 80 kHz" } };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct half_band filter;
+        half_band_init(&filter, rows[i].pairs, 80);
+        double worst_pass = 0, worst_stop = 0;
+        for (double f = 0; f <= rows[i].pass; f += rows[i].pass / 200) {
+            double pass = 0.5, stop = 0.5;
+            for (size_t k = 0; k < rows[i].pairs; k++) {
+                pass += 2 * filter.tap[k] * cos(2 * PI * f * (double)(2 * k + 1));
+                stop += 2 * filter.tap[k] * cos(2 * PI * (0.5 - f) * (double)(2 * k + 1));
+            }
+            worst_pass = fmax(worst_pass, fabs(amplitude_ratio_to_db(pass)));
+            worst_stop = fmax(worst_stop, fabs(stop));
+        }
+        tap_within(worst_pass, 0, 0, 0.01, "%s: pass band, dB", rows[i].what);
+        tap_within(amplitude_ratio_to_db(worst_stop), -80, 120, 0, "what folds onto it, dB");
+    }
+}
+
 int main(void)
 {
+    half_bands();
     against_annex(48000);
     against_annex(44100);
     against_annex(64000);

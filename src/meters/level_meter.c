@@ -17,7 +17,7 @@
 #define HOP_S 0.0005
 #define SAMPLE_S 0.008 /* between two values of the percentiles */
 #define PIECE_FRAMES 4096
-#define SETTLING_S 0.25 /* of C and Z, from the first frame of the preroll on */
+#define SETTLING_S 0.5 /* of C and Z, from the first frame of the preroll on */
 
 struct level_state {
     struct chunk chunk;

@@ -6,7 +6,7 @@
  * from the F level taken at least 100 times a second. Also figures.highest_hz.
  *
  * Energies are summed in half-millisecond hops; F and S are driven by the hops (detector.h tells the rule for the
- * start). The first 0.25 s of what is fed, preroll included, are left out of LCeq, LZeq and LCpeak (but never more than
+ * start). The first 0.5 s of what is fed, preroll included, are left out of LCeq, LZeq and LCpeak (but never more than
  * half of the used part): a recording's beginning is a step to weightings that let low frequencies through. Minimum and
  * percentiles are ABSENT when the recording with its preroll is shorter than 0.125 s. Bits do not depend on the length
  * of the blocks that are fed. */

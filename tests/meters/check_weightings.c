@@ -96,7 +96,7 @@ static void measure(struct gains *gains)
                 gains->db[w][row][rate] = NAN;
             if (exact_hz(row) > highest_hz(check_rates_hz[rate]))
                 continue;
-            double seconds = row < 12 ? 1 : 0.2, preroll_s = row < 12 ? 1 : 0.3;
+            double seconds = row < 12 ? 1 : 0.2, preroll_s = row < 12 ? 1 : 0.6;
             struct signal sine = signal_whole_sine(check_rates_hz[rate], exact_hz(row), 1, preroll_s, seconds);
             struct levels levels = rig_levels(&sine);
             gains->db[WEIGHTING_A][row][rate] = levels.laeq_db - pa2_to_db(1);

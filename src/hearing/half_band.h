@@ -18,7 +18,7 @@ struct half_band {
 };
 
 /* The stop band is stop_db (50 to 90) down where there are enough pairs for the transition: 80 dB take 5 pairs when
- * what matters ends at 0.08 of the input rate, 6 at 0.088, 10 at 0.177 (tests/hearing/filters.c). */
+ * what matters ends at 0.088 of the input rate, 10 at 0.177 (tests/hearing/filters.c). */
 void half_band_init(struct half_band *filter, size_t pairs, double stop_db);
 
 /* `count` even, at most HALF_BAND_MOST_BLOCK; `out` gets count / 2 values and may be `in`. */

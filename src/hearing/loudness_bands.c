@@ -77,7 +77,7 @@ void loudness_bands_init(struct loudness_bands *bands, double rate_hz)
                         bands->inner_rate_hz / (double)(1 << group->halvings));
     }
     for (size_t i = 0; i < 4; i++) /* the highest band of the half rate is 2 kHz: a wide transition is enough */
-        half_band_init(&bands->inner[i], 5, 80);
+        half_band_init(&bands->inner[i], 6, 80);
 }
 
 struct chunk {

@@ -149,7 +149,7 @@ static void half_bands(void)
         size_t pairs;
         double pass;
         const char *what;
-    } rows[] = { { 5, 3600 / 44100.0, "inner: the skirt of the 2 kHz band at 44.1 kHz" },
+    } rows[] = { { 6, 3600 / 44100.0, "inner: the skirt of the 2 kHz band at 44.1 kHz" },
                  { 6, 14125 / 160000.0, "outer, not the last: 12.5 kHz band at 160 kHz" },
                  { 10, 14125 / 80000.0, "outer, the last: 12.5 kHz band at 80 kHz" } };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -82,6 +82,15 @@ static void round_tops(void)
     }
 }
 
+/* Changes the gain by `db` between start_s and start_s + duration_s, straight in dB, and keeps it. */
+static void ramp(struct sound *sound, double db, double start_s, double duration_s)
+{
+    for (size_t i = 0; i < sound->count; i++) {
+        double share = fmin(fmax((time_of(sound, i) - start_s) / duration_s, 0), 1);
+        sound->samples[i] *= pow(10, db * share / 20);
+    }
+}
+
 /* Holds every 20 ms at the same peak: gain ceiling/peak, straight between the middles. */
 static void limit(struct sound *sound, double ceiling)
 {
@@ -106,6 +115,14 @@ static void limiting(void)
     sound_add_noise(&sound, 0.1, 51);
     limit(&sound, 0.6);
     sound_has(&sound, WAV16, &request, "limiter-suspected", "doubtful", "noise behind a limiter");
+    sound = rotor(6, 0.1);
+    ramp(&sound, 2.5, 0, 6);
+    limit(&sound, 0.6);
+    scale(&sound, 0.5); /* a gain behind it */
+    sound_has(&sound, WAV16, &request, "limiter-suspected", "doubtful", "a rotor behind a limiter");
+    sound = rotor(6, 0.1);
+    ramp(&sound, 2.5, 0, 6);
+    sound_has(&sound, WAV16, &request, "", "good", "the same rotor without");
     sound = sound_new(48000, 5);
     sound_add_noise(&sound, 0.1, 51);
     sound_has(&sound, WAV16, &request, "", "good", "the same noise without");
@@ -191,15 +208,6 @@ static void offset(void)
     sound = rotor(4, 0.1);
     add_offset(&sound, 0.03, 1);
     sound_has(&sound, WAV16, &request, "dc-decay", "doubtful", "off zero by 3 %, which decays within seconds");
-}
-
-/* Changes the gain by `db` between start_s and start_s + duration_s, straight in dB, and keeps it. */
-static void ramp(struct sound *sound, double db, double start_s, double duration_s)
-{
-    for (size_t i = 0; i < sound->count; i++) {
-        double share = fmin(fmax((time_of(sound, i) - start_s) / duration_s, 0), 1);
-        sound->samples[i] *= pow(10, db * share / 20);
-    }
 }
 
 static void gain(void)

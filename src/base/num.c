@@ -54,9 +54,10 @@ bool num_parse(const char *text, double *out)
     }
     if (*at != '\0')
         return false;
-    double value = exponent < -300 ? mantissa * pow(10, exponent + 300) * 1e-300
-                   : exponent < 0  ? mantissa / pow(10, -exponent)
-                                   : mantissa * pow(10, exponent);
+    double value = mantissa == 0     ? 0
+                   : exponent < -300 ? mantissa * pow(10, exponent + 300) * 1e-300
+                   : exponent < 0    ? mantissa / pow(10, -exponent)
+                                     : mantissa * pow(10, exponent);
     if (!isfinite(value))
         return false;
     *out = negative ? -value : value;

@@ -48,6 +48,6 @@ double variant_drive_ratio(const struct variant *variant)
 
 double variant_tip_speed_m_s(const struct variant *variant, double rpm)
 {
-    double diameter_m = variant->diameter_mm * 1e-3;
+    double diameter_m = mm_to_m(variant->diameter_mm);
     return PI * diameter_m * rpm_to_hz(rpm);
 }

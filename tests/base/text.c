@@ -20,12 +20,12 @@ static void numbers_are_read(void)
         bool good;
         double value;
     } rows[] = {
-        { "0", true, 0 },           { "-12.5", true, -12.5 }, { "+3", true, 3 },    { "1e3", true, 1000 },
-        { ".5", true, 0.5 },        { "5.", true, 5 },        { "0.1", true, 0.1 }, { "121.4", true, 121.4 },
-        { "1e-320", true, 1e-320 }, { "", false, 0 },         { ".", false, 0 },    { "1,5", false, 0 },
-        { "nan", false, 0 },        { "inf", false, 0 },      { "0x10", false, 0 }, { "1e", false, 0 },
-        { "5400 rpm", false, 0 },   { " 1", false, 0 },       { "1 ", false, 0 },   { "1e999", false, 0 },
-        { "--1", false, 0 },        { "1.2.3", false, 0 },
+        { "0", true, 0 },           { "-12.5", true, -12.5 }, { "+3", true, 3 },     { "1e3", true, 1000 },
+        { ".5", true, 0.5 },        { "5.", true, 5 },        { "0.1", true, 0.1 },  { "121.4", true, 121.4 },
+        { "1e-320", true, 1e-320 }, { "0e999", true, 0 },     { "", false, 0 },      { ".", false, 0 },
+        { "1,5", false, 0 },        { "nan", false, 0 },      { "inf", false, 0 },   { "0x10", false, 0 },
+        { "1e", false, 0 },         { "5400 rpm", false, 0 }, { " 1", false, 0 },    { "1 ", false, 0 },
+        { "1e999", false, 0 },      { "--1", false, 0 },      { "1.2.3", false, 0 },
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         double value = -77;

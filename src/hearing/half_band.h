@@ -17,7 +17,7 @@ struct half_band {
     double odd[HALF_BAND_MOST_BLOCK / 2 + 2 * HALF_BAND_MOST_PAIRS];
 };
 
-/* The stop band is stop_db (50 to 90) down where there are enough pairs for the transition: 80 dB take 5 pairs when
+/* The stop band is stop_db (50 to 90) down where there are enough pairs for the transition: 80 dB take 6 pairs when
  * what matters ends at 0.088 of the input rate, 10 at 0.177 (tests/hearing/filters.c). */
 void half_band_init(struct half_band *filter, size_t pairs, double stop_db);
 

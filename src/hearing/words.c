@@ -143,7 +143,7 @@ void hearing_words_prominent_tone(const struct tonality *tonality, struct text *
 {
     if (!tonality->is_prominent)
         return;
-    bool is_known = is_given(tonality->prominent_hz); /* results of an earlier version know the decisive tone only */
+    bool is_known = tonality->prominent_hz > 0; /* older results know the decisive tone only */
     double hz = is_known ? tonality->prominent_hz : tonality->decisive_hz;
     const char *source = is_known ? tonality->prominent_source : tonality->decisive_source;
     size_t length;

@@ -35,7 +35,8 @@ struct comparison {
     enum compare_verdict verdict;
     bool survives_many_bands; /* third octaves: the difference stands after the correction for many tests */
     char basis[64];           /* "line fit", "curve fit", "same points" */
-    char reason[200];         /* why refused; empty otherwise */
+    char reason[200];         /* why refused, or why there is no interval; empty otherwise */
+    char words[240];          /* the verdict in words, words.h */
 };
 
 /* Level against operating point of one variant, for drawing: the runs and the fitted line with its band. The economy

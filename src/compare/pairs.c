@@ -10,6 +10,7 @@
 #include "compare/operating.h"
 #include "compare/same_points.h"
 #include "compare/scatter.h"
+#include "compare/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -89,6 +90,7 @@ static bool add(const struct compare_job *job, const struct grid *grid, const st
     item->ci95_high_db = difference->high;
     item->variant_run_count = difference->variant_run_count;
     item->reference_run_count = difference->reference_run_count;
+    words_of_comparison(item, item->words, sizeof item->words);
     return grid->quantity.kind != QUANTITY_LAEQ || !difference->is_given || add_budget(job, item, difference);
 }
 

@@ -8,10 +8,6 @@
 #include <stdio.h>
 #include <string.h>
 
-const char words_step_note[] =
-    "below 1 dB hardly noticeable, from 1 dB just noticeable, from 3 dB clearly audible, from 6 "
-    "dB a large step, 10 dB about half or twice as loud: common practice";
-
 static const struct {
     const char *quantity, *unit;
     int decimals;
@@ -25,11 +21,9 @@ static const struct {
     { "roughness_asper", "asper", 2 },
     { "fluctuation_vacil", "vacil", 2 },
     { "annoyance", "", 1 },
-    { "power_loading_n_w", "N/W", 3 },
-    { "figure_of_merit", "", 2 },
 };
 
-const char *quantity_unit_text(const char *quantity)
+static const char *unit_of(const char *quantity)
 {
     for (size_t i = 0; i < sizeof units / sizeof units[0]; i++)
         if (strcmp(units[i].quantity, quantity) == 0)
@@ -37,7 +31,7 @@ const char *quantity_unit_text(const char *quantity)
     return "";
 }
 
-int quantity_decimals(const char *quantity)
+static int decimals_of(const char *quantity)
 {
     for (size_t i = 0; i < sizeof units / sizeof units[0]; i++)
         if (strcmp(units[i].quantity, quantity) == 0)
@@ -91,8 +85,8 @@ static void unclear(const struct comparison *comparison, const char *unit, int d
 
 const char *words_of_comparison(const struct comparison *comparison, char *buffer, size_t size)
 {
-    const char *unit = quantity_unit_text(comparison->quantity);
-    int decimals = quantity_decimals(comparison->quantity);
+    const char *unit = unit_of(comparison->quantity);
+    int decimals = decimals_of(comparison->quantity);
     bool is_level = is_sound_level(comparison->quantity), is_less = comparison->verdict == COMPARE_QUIETER;
     if (comparison->verdict == COMPARE_REFUSED) {
         snprintf(buffer, size, "not compared: %s", comparison->reason);

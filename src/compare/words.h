@@ -15,10 +15,4 @@ const char *words_of_comparison(const struct comparison *comparison, char *buffe
 /* What a difference of levels is to a listener, by steps of 1, 3, 6 and 10 dB (common practice). */
 const char *words_of_step(double difference_db);
 
-/* Says where the steps come from; to stand beside every table that uses the words. */
-extern const char words_step_note[];
-
-const char *quantity_unit_text(const char *quantity); /* "dB", "sone", ...; empty for annoyance */
-int quantity_decimals(const char *quantity);
-
 #endif

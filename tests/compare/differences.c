@@ -28,6 +28,7 @@ static void equal_thrust(void)
                  "half width of its interval");
         tap_ok(item->verdict == COMPARE_QUIETER, "verdict");
         tap_text(item->basis, "line fit", "basis");
+        tap_text(item->words, "quieter by 4.0 dB (3.7 to 4.3), clearly audible", "in words");
         tap_near(item->reference_value, 60.091358 + 27.846471 * log10(5), 1e-6, "the reference's level");
     }
     comparisons_clear(&list);

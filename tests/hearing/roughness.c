@@ -115,6 +115,19 @@ static void blocks_and_silence(void)
     free(signal.pa);
 }
 
+/* In two minutes 300 frames are spread evenly: rough in the second minute only is half as rough on average. */
+static void long_recording(void)
+{
+    struct signal signal = signal_new(44100, 120), rough = signal_new(44100, 1);
+    add_am_tone(&rough, 1000, 60 - power_ratio_to_db(1.5), 70, 1); /* whole periods: it can be repeated */
+    for (size_t i = signal.count / 2; i < signal.count; i++)
+        signal.pa[i] = rough.pa[i % rough.count];
+    tap_near(roughness_of(&signal, 8192), 0.5, 0.5 * 2 / ROUGHNESS_MOST_FRAMES + 0.005,
+             "rough in the second of two minutes, asper");
+    free(signal.pa);
+    free(rough.pa);
+}
+
 int main(void)
 {
     reference_sound();
@@ -122,5 +135,6 @@ int main(void)
     carriers();
     depth_and_level();
     blocks_and_silence();
+    long_recording();
     return tap_done();
 }

@@ -79,13 +79,24 @@ void document_table(struct document *document, struct table *table)
         table_free(table);
 }
 
+/* Room for what many variants need beyond one row of legend and three rows of marks, about three names a row. */
+static double extra_height(const struct chart *chart)
+{
+    size_t named_count = 0, rows = 0;
+    for (size_t i = 0; i < chart->series_count; i++)
+        named_count += chart->series[i].name[0] != '\0';
+    rows += named_count > 3 ? (named_count - 1) / 3 : 0;
+    rows += chart->comb_count > 3 ? chart->comb_count - 3 : 0;
+    return 12.0 * (double)(rows > 20 ? 20 : rows);
+}
+
 void document_chart(struct document *document, struct chart *chart, double height_pt, const char *caption)
 {
     if (!chart || chart->failed)
         document->failed = true;
     struct block *block = chart && !chart_is_empty(chart) ? add(document, BLOCK_FIGURE, caption) : NULL;
     if (block)
-        block->figure = (struct figure){ .chart = chart, .height_pt = height_pt };
+        block->figure = (struct figure){ .chart = chart, .height_pt = height_pt + extra_height(chart) };
     else
         chart_free(chart);
 }

@@ -55,11 +55,10 @@ static double widest_word(struct pen *pen, const char *header)
     char word[80];
     size_t length = 0;
     for (const char *at = header;; at++) {
-        if (*at && *at != ' ') {
-            if (length < sizeof word - 1)
-                word[length++] = *at;
+        if (*at && *at != ' ' && length < sizeof word - 1)
+            word[length++] = *at;
+        if (*at && *at != ' ' && *at != '-')
             continue;
-        }
         word[length] = '\0';
         widest = fmax(widest, pen_width(pen, word, &letters));
         length = 0;
@@ -112,17 +111,18 @@ static void narrow(const struct table *table, double available, struct layout *l
         layout->width[i] *= available / sum;
 }
 
-/* Headers on one line where there is room. */
+/* Headers on one line where there is room; else each gets its part of the room. */
 static void widen(struct pen *pen, const struct table *table, double available, struct layout *layout)
 {
     struct lettering letters = header_letters(true, 1);
-    double room = available - sum_of(layout, table->column_count);
+    double room = available - sum_of(layout, table->column_count), wanted[TABLE_COLUMNS_MAX], sum = 0;
     for (size_t i = 0; i < table->column_count; i++) {
-        double wanted = pen_width(pen, set_text(table->columns[i].header).text, &letters) + 1;
-        double more = fmin(fmax(wanted - layout->width[i], 0), room);
-        layout->width[i] += more;
-        room -= more;
+        double whole = pen_width(pen, set_text(table->columns[i].header).text, &letters) + 1;
+        wanted[i] = fmax(whole - layout->width[i], 0);
+        sum += wanted[i];
     }
+    for (size_t i = 0; i < table->column_count && sum > 0; i++)
+        layout->width[i] += wanted[i] * fmin(room / sum, 1);
 }
 
 static struct layout lay_out(struct page *page, const struct table *table)

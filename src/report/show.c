@@ -180,11 +180,11 @@ struct shown show_hz(double hz)
 struct shown show_variant(const struct variant *variant)
 {
     struct shown out;
-    char *name = clean_text(variant->name, 20), *title = clean_text(variant->title, 26);
-    if (title && title[0])
-        snprintf(out.text, sizeof out.text, "%.80s (%.104s)", name ? name : "", title);
+    char *name = clean_text(variant->name, 40), *title = clean_text(variant->title, 26);
+    if (title && title[0] && name && strlen(name) <= 20)
+        snprintf(out.text, sizeof out.text, "%.80s (%.104s)", name, title);
     else
-        snprintf(out.text, sizeof out.text, "%.80s", name ? name : "");
+        snprintf(out.text, sizeof out.text, "%.180s", name ? name : "");
     free(name);
     free(title);
     return out;

@@ -41,6 +41,6 @@ struct shown show_brief_header(const char *key); /* "Fluctuation, vacil" */
 const char *show_step(double difference_db);
 
 struct shown show_hz(double hz);
-struct shown show_variant(const struct variant *variant); /* "slow5 (Five-blade, belt-driven)", cut */
+struct shown show_variant(const struct variant *variant); /* "slow5 (Five-blade, belt-driven)"; long names alone */
 
 #endif

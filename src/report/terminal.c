@@ -123,26 +123,35 @@ static void add_answer(const struct view *view, struct text *out)
     document_clear(&document);
 }
 
-static void add_left_out(const struct results *results, struct text *out)
+#define TOLD_MAX 10 /* lines on runs that are not good; the report lists all */
+
+static void add_verdict(const struct run_result *run, enum severity verdict, struct text *out)
 {
-    for (size_t i = 0; i < results->run_count; i++) {
-        const struct run_result *run = &results->runs[i];
-        if (run_result_verdict(run) == SEVERITY_NOTE)
-            continue;
-        struct text line = { 0 };
-        text_addf(&line, "%s, %s:", run->file, severity_verdict(run_result_verdict(run)));
-        for (size_t k = 0; k < run->findings.count; k++)
-            if (run->findings.items[k].severity == run_result_verdict(run)) {
-                text_addf(&line, " %s", run->findings.items[k].text);
-                break;
-            }
-        if (run->error[0] && run->findings.count == 0)
-            text_addf(&line, " %s", run->error);
-        if (line.data)
-            add_wrapped(out, line.data);
-        out->failed = out->failed || line.failed;
-        text_clear(&line);
-    }
+    struct text line = { 0 };
+    const char *reason = run->error;
+    for (size_t k = run->findings.count; k-- > 0;)
+        if (run->findings.items[k].severity == verdict)
+            reason = run->findings.items[k].text;
+    text_addf(&line, "%s, %s: %s", run->file, severity_verdict(verdict), reason);
+    if (line.data)
+        add_wrapped(out, line.data);
+    out->failed = out->failed || line.failed;
+    text_clear(&line);
+}
+
+/* The unusable first, then the doubtful. */
+static void add_verdicts(const struct results *results, struct text *out)
+{
+    size_t told_count = 0, count = 0;
+    for (int verdict = SEVERITY_UNUSABLE; verdict >= SEVERITY_DOUBTFUL; verdict--)
+        for (size_t i = 0; i < results->run_count; i++) {
+            if ((int)run_result_verdict(&results->runs[i]) != verdict || count++ >= TOLD_MAX)
+                continue;
+            add_verdict(&results->runs[i], (enum severity)verdict, out);
+            told_count++;
+        }
+    if (count > told_count)
+        text_addf(out, "and %zu more runs that are not good: see the report\n", count - told_count);
 }
 
 void report_terminal(const struct results *results, struct text *out)
@@ -158,7 +167,7 @@ void report_terminal(const struct results *results, struct text *out)
     }
     text_add(out, "\n");
     add_answer(&view, out);
-    add_left_out(results, out);
+    add_verdicts(results, out);
 }
 
 static void add_one_run(const struct run_result *run, struct text *out)

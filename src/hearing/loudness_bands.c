@@ -33,13 +33,14 @@ static void design_band(struct loudness_group *group, size_t lane, double middle
     double edge = db_to_power_ratio(10 * EDGE_DECADES);
     double low = tan(PI * middle_hz / edge / rate_hz), high = tan(PI * middle_hz * edge / rate_hz);
     double width = high - low, middle2 = low * high, spread = asinh(1 / CHEBYSHEV_EPSILON) / 3;
-    double complex unit = cexp(CMPLX(0, 2 * PI * middle_hz / rate_hz)), response = 1;
+    const double complex i = (double complex)I;
+    double complex unit = cexp(i * (2 * PI * middle_hz / rate_hz)), response = 1;
     /* the complex prototype pole gives two pole pairs, the real one the third */
-    double complex prototype = CMPLX(-sinh(spread) * sin(PI / 6), cosh(spread) * cos(PI / 6));
+    double complex prototype = -sinh(spread) * sin(PI / 6) + i * (cosh(spread) * cos(PI / 6));
     double complex half = prototype * width / 2, root = csqrt(half * half - middle2);
     double real_half = -sinh(spread) * width / 2;
     double complex pole_s[3] = { half + root, half - root,
-                                 real_half + csqrt(CMPLX(real_half * real_half - middle2, 0)) };
+                                 real_half + csqrt((double complex)(real_half * real_half - middle2)) };
     for (size_t section = 0; section < 3; section++) {
         double complex pole = (1 + pole_s[section]) / (1 - pole_s[section]);
         group->a1[section][lane] = -2 * creal(pole);

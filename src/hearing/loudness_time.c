@@ -159,7 +159,7 @@ static void loudness_feed(void *state, const double *pressure_pa, size_t frame_c
         pressure_pa += taken;
         frame_count -= taken;
         if (loudness->pending_count == loudness->pending_size)
-            run_chunk(loudness, INFINITY);
+            run_chunk(loudness, (double)INFINITY);
     }
 }
 

@@ -6,12 +6,17 @@
 
 #include <math.h>
 
+/* Of a logged speed, where the log says nothing: the interface's default. */
+#define DEFAULT_TOLERANCE_PCT 2.0
+
 /* Default points are at least this far apart. */
 #define APART_RATIO 1.05
 
 bool operating_log_was_wrong(const struct run_result *run)
 {
-    if (!is_given(run->rpm_given) || !(run->rotor.rpm_measured > 0))
+    double tolerance_pct = is_given(run->rpm_tolerance_pct) ? run->rpm_tolerance_pct : DEFAULT_TOLERANCE_PCT;
+    if (!is_given(run->rpm_given) || !(run->rotor.rpm_measured > 0) ||
+        fabs(run->rotor.rpm_measured / run->rpm_given - 1) * 100 <= tolerance_pct)
         return false;
     for (size_t i = 0; i < run->rotor.blade_passage_count; i++)
         if (run->rotor.blade_passages[i].verdict == BLADE_SHIFTED)

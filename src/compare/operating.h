@@ -13,7 +13,8 @@
  * blade line called shifted) is replaced by the measured speed; so is one that was not logged. */
 double operating_value(const struct run_result *run, const struct variant *variant, enum operating_quantity quantity);
 
-/* True when operating_value took the measured speed although another one was logged. */
+/* True when operating_value took the measured speed although another one was logged: a blade line is shifted, and the
+ * measured speed lies outside the log's tolerance. */
 bool operating_log_was_wrong(const struct run_result *run);
 
 const char *operating_unit(enum operating_quantity quantity); /* "N", "W", "rev/min", "m/s", "%" */

@@ -3,6 +3,8 @@
 
 #include "simulate.h"
 
+#include "compare/results.h"
+
 /* Properties of a whole comparison that hold whatever the numbers. */
 
 #define BANDS 20
@@ -261,8 +263,29 @@ static void loudness(void)
     invent_free(invented);
 }
 
+/* The results own runs and comparisons, and can be cleared twice (leaks: address sanitizer). */
+static void results_are_cleared(void)
+{
+    struct invented *invented = full_campaign();
+    struct results results = { .campaign = &invented->campaign,
+                               .runs = memory_new(2, sizeof *results.runs),
+                               .run_count = 2 };
+    if (!results.runs)
+        abort();
+    for (size_t i = 0; i < 2; i++) {
+        run_result_init(&results.runs[i]);
+        results.runs[i].file = memory_copy_text("run.wav");
+    }
+    results.comparisons = invent_compare(invented, 0);
+    results_clear(&results);
+    results_clear(&results);
+    tap_ok(!results.runs && results.run_count == 0 && results.comparisons.count == 0, "results are cleared, twice");
+    invent_free(invented);
+}
+
 int main(void)
 {
+    results_are_cleared();
     swapping();
     contributions_add_up();
     equal_levels();

@@ -53,7 +53,8 @@ static void judge_steadiness(const struct judged *judged, struct findings *findi
             judged->used_speed_range_pct, STEADY_SPEED_PCT, advice);
 }
 
-/* Wind comes in gusts: a few steps of strong rumble among quiet ones. */
+/* Wind comes in gusts: a few steps of strong rumble among quiet ones. An offset that decays is low sound too, and is
+ * told as what it is. */
 static void judge_rumble(const struct judged *judged, struct findings *findings)
 {
     double low = 0, rest = 0, count = (double)(judged->end - judged->first), gusts = 0;
@@ -61,7 +62,7 @@ static void judge_rumble(const struct judged *judged, struct findings *findings)
         low += judged->steps->items[i].low_square / count;
         rest += judged->steps->items[i].mean_square / count;
     }
-    if (!(rest > 0))
+    if (!(rest > 0) || findings_have(findings, "dc-decay"))
         return;
     for (size_t i = judged->first; i < judged->end; i++)
         gusts += judged->steps->items[i].low_square > db_to_power_ratio(GUST_OVER_DB) * rest;

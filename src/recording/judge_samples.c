@@ -148,12 +148,12 @@ static double mean_of(const struct judged *judged, size_t first, size_t end)
     return frames > 0 ? sum / frames : 0;
 }
 
+/* Shares are of full scale, or of the peak where float samples go beyond it. */
 static void judge_offset(const struct judged *judged, struct findings *findings)
 {
-    size_t count = judged->end - judged->first, half_second = (size_t)fmax(round(0.5 / judged->steps->step_s), 1);
-    if (count == 0)
-        return;
-    double offset = mean_of(judged, judged->first, judged->end);
+    size_t half_second = (size_t)fmax(round(0.5 / judged->steps->step_s), 1);
+    double full_scale = fmax(judged->survey->peak_full_scale, 1);
+    double offset = mean_of(judged, judged->first, judged->end) / full_scale;
     if (fabs(offset) > OFFSET_SHARE)
         findings_add(
             findings, "dc-offset", fabs(offset) > OFFSET_DOUBTFUL_SHARE ? SEVERITY_DOUBTFUL : SEVERITY_NOTE, ABSENT,
@@ -162,7 +162,7 @@ static void judge_offset(const struct judged *judged, struct findings *findings)
             100 * offset);
     double start = 0, end = 0, way = 0;
     for (size_t first = judged->first, k = 0; first + half_second <= judged->end; first += half_second, k++) {
-        double mean = mean_of(judged, first, first + half_second);
+        double mean = mean_of(judged, first, first + half_second) / full_scale;
         start = k == 0 ? mean : start;
         way += k == 0 ? 0 : fabs(mean - end);
         end = mean;

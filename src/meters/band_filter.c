@@ -2,6 +2,7 @@
 #include "meters/band_filter.h"
 
 #include "base/units.h"
+#include "meters/phasor.h"
 
 #include <complex.h>
 #include <math.h>
@@ -82,7 +83,7 @@ static void add_section(struct band_filter *filter, double complex z1, double co
 
 double band_filter_ratio(const struct band_filter *filter, double hz, double sample_rate_hz)
 {
-    double complex back = cexp(CMPLX(0, -2 * PI * hz / sample_rate_hz)), response = 1;
+    double complex back = phasor(-2 * PI * hz / sample_rate_hz), response = 1;
     for (int i = 0; i < filter->section_count; i++)
         response *= (1 - back * back) / (1 + filter->a1[i] * back + filter->a2[i] * back * back);
     double magnitude = cabs(response);
@@ -96,7 +97,7 @@ struct band_filter band_filter_design(double low_hz, double high_hz, double samp
     struct band_filter filter = { .section_count = 0, .power_scale = 1 };
     for (int k = 0; k < (band.order + 1) / 2; k++) {
         double angle = PI * (2.0 * k + band.order + 1) / (2.0 * band.order); /* upper left quarter, last one real */
-        double complex half = 0.5 * band.width * cexp(CMPLX(0, angle));
+        double complex half = 0.5 * band.width * phasor(angle);
         double complex root = csqrt(half * half - band.mid * band.mid);
         double complex z1 = bilinear(half + root), z2 = bilinear(half - root);
         if (2 * k + 1 == band.order) {

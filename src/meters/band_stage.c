@@ -2,6 +2,7 @@
 #include "meters/band_stage.h"
 
 #include "base/memory.h"
+#include "meters/clones.h"
 #include "meters/detector.h"
 
 #include <math.h>
@@ -75,8 +76,7 @@ static inline __attribute__((always_inline)) void run_group(struct band_group *g
     group->hop_pa2 = sum * group->power_scale * (1 / (double)frame_count);
 }
 
-__attribute__((target_clones("avx2", "default"))) static void run_hop(struct band_stage *stage, const double *frames,
-                                                                      size_t frame_count)
+WITH_CLONES static void run_hop(struct band_stage *stage, const double *frames, size_t frame_count)
 {
     for (size_t i = 0; i < stage->group_count; i++) {
         if (stage->groups[i].section_count <= 3)

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/cascade.h"
 
+#include "meters/clones.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -55,8 +57,7 @@ static inline __attribute__((always_inline)) void run(struct cascade *cascade, i
         cascade->last[k] = last[k];
 }
 
-__attribute__((target_clones("avx2", "default"))) static void run_by_size(struct cascade *cascade, const double *input,
-                                                                          size_t frame_count, double *output)
+WITH_CLONES static void run_by_size(struct cascade *cascade, const double *input, size_t frame_count, double *output)
 {
     if (cascade->tap_count == 20 && cascade->pole_count == 5)
         run(cascade, 20, 5, input, frame_count, output);

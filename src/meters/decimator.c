@@ -2,6 +2,7 @@
 #include "meters/decimator.h"
 
 #include "base/units.h"
+#include "meters/clones.h"
 #include "meters/kaiser.h"
 
 #include <math.h>
@@ -24,10 +25,8 @@ void decimator_init(struct decimator *decimator, double *even, double *odd)
         decimator->taps[k] *= 0.25 / sum;
 }
 
-__attribute__((target_clones("avx2", "default"))) static void convolve(const double *restrict taps,
-                                                                       const double *restrict even,
-                                                                       const double *restrict odd, size_t count,
-                                                                       double *restrict output)
+WITH_CLONES static void convolve(const double *restrict taps, const double *restrict even, const double *restrict odd,
+                                 size_t count, double *restrict output)
 {
     for (size_t i = 0; i < count; i++)
         output[i] = 0.5 * even[i];

@@ -3,6 +3,7 @@
 
 #include "base/fft.h"
 #include "base/memory.h"
+#include "meters/clones.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -65,8 +66,7 @@ static void *spectrum_create(const struct meter_setup *setup, struct err *err)
 }
 
 /* Adds |Hann * lines|^2 of the inner lines: X[k] / 2 - (X[k - 1] + X[k + 1]) / 4, here times four. */
-__attribute__((target_clones("avx2", "default"))) static void add_powers(const double *restrict lines, size_t count,
-                                                                         double *restrict power_sum)
+WITH_CLONES static void add_powers(const double *restrict lines, size_t count, double *restrict power_sum)
 {
     for (size_t k = 1; k + 1 < count; k++) {
         double real = 2 * lines[2 * k] - (lines[2 * k - 2] + lines[2 * k + 2]);

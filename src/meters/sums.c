@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/sums.h"
 
+#include "meters/clones.h"
+
 #include <math.h>
 
 #define LANES 8
@@ -10,7 +12,7 @@ static double larger(double one, double other)
     return one > other ? one : other;
 }
 
-__attribute__((target_clones("avx2", "default"))) double sum_of_squares(const double *values, size_t count)
+WITH_CLONES double sum_of_squares(const double *values, size_t count)
 {
     double sum[LANES] = { 0 }, rest = 0;
     size_t i = 0;
@@ -29,7 +31,7 @@ static double greatest_lane(const double lanes[LANES], double rest)
     return rest;
 }
 
-__attribute__((target_clones("avx2", "default"))) double sum_greatest_magnitude(const double *values, size_t count)
+WITH_CLONES double sum_greatest_magnitude(const double *values, size_t count)
 {
     double greatest[LANES] = { 0 }, rest = 0;
     size_t i = 0;
@@ -41,7 +43,7 @@ __attribute__((target_clones("avx2", "default"))) double sum_greatest_magnitude(
     return greatest_lane(greatest, rest);
 }
 
-__attribute__((target_clones("avx2", "default"))) double sum_greatest_sharpened(const double *values, size_t count)
+WITH_CLONES double sum_greatest_sharpened(const double *values, size_t count)
 {
     double greatest[LANES] = { 0 }, rest = 0;
     size_t i = 0;

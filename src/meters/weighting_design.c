@@ -2,6 +2,7 @@
 #include "meters/weighting.h"
 
 #include "base/units.h"
+#include "meters/phasor.h"
 
 #include <complex.h>
 #include <math.h>
@@ -66,7 +67,7 @@ static double a_denominator(const struct weighting_coefficients *c, double angle
 
 static double taps_power(const double taps[3], double angle)
 {
-    return pow(cabs(taps[0] + taps[1] * cexp(CMPLX(0, -angle)) + taps[2] * cexp(CMPLX(0, -2 * angle))), 2);
+    return pow(cabs(taps[0] + taps[1] * phasor(-angle) + taps[2] * phasor(-2 * angle)), 2);
 }
 
 static double c_filter_ratio(const struct weighting_coefficients *c, double angle)
@@ -121,7 +122,7 @@ static void solve3(double matrix[3][3], double right[3])
  * is r2 u^2 + r1 u + (r0 - 2 r2); each root u gives one zero inside the unit circle. */
 static bool factorise(const double r[3], double taps[3])
 {
-    double complex root = csqrt(CMPLX(r[1] * r[1] - 4 * r[2] * (r[0] - 2 * r[2]), 0));
+    double complex root = csqrt(r[1] * r[1] - 4 * r[2] * (r[0] - 2 * r[2]));
     double complex q = -0.5 * (r[1] + (r[1] >= 0 ? root : -root));
     double complex u[2] = { q / r[2], (r[0] - 2 * r[2]) / q };
     double complex zero[2];

@@ -5,7 +5,6 @@
 #include "base/memory.h"
 #include "rotor/tone.h"
 
-#include <gsl/gsl_multifit.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -17,9 +16,6 @@
 #define STRONG_DB 15.0     /* height in a line from which a tone is worth following */
 #define WEAK_REACH_PCT 1.5
 #define HEARD_LEAST 0.5 /* share of the windows that must tell a speed */
-#define POINTS_LEAST 4
-#define DEGREE_MOST 5
-#define FITS_CHI2 2.0 /* reduced chi squared of a course that is smooth enough */
 #define UNCERTAINTY_LEAST 5e-5
 
 struct tracking {
@@ -157,143 +153,10 @@ bool track_by_sound(struct pressure *pressure, const struct speed_question *ques
     return true;
 }
 
-static double course_at(const struct track *track, double u)
-{
-    double hz = 0;
-    for (int i = track->course_degree; i >= 0; i--)
-        hz = hz * u + track->course[i];
-    return hz;
-}
-
-/* Weighted polynomial of one degree; reduced chi squared, INFINITY where it can't be fitted. Points that lie more than
- * four of the fit's own scatters off are left out of `weights`. */
-static double fit_degree(struct track *track, int degree, gsl_matrix *basis, gsl_vector *values, gsl_vector *weights)
-{
-    size_t terms = (size_t)degree + 1;
-    gsl_matrix_view used = gsl_matrix_submatrix(basis, 0, 0, track->count, terms);
-    gsl_vector *course = gsl_vector_alloc(terms);
-    gsl_matrix *covariance = gsl_matrix_alloc(terms, terms);
-    gsl_multifit_linear_workspace *work = gsl_multifit_linear_alloc(track->count, terms);
-    double chi2 = INFINITY;
-    if (course && covariance && work &&
-        gsl_multifit_wlinear(&used.matrix, weights, values, course, covariance, &chi2, work) == 0) {
-        for (size_t i = 0; i < terms; i++)
-            track->course[i] = gsl_vector_get(course, i);
-        track->course_degree = degree;
-    }
-    gsl_vector_free(course);
-    gsl_matrix_free(covariance);
-    gsl_multifit_linear_free(work);
-    return chi2 / (double)(track->count - terms);
-}
-
-static double median_of(double *values, size_t count);
-
-static void weigh(const struct track *track, gsl_matrix *basis, gsl_vector *values, gsl_vector *weights, double *sorted)
-{
-    for (size_t i = 0; i < track->count; i++)
-        sorted[i] = track->points[i].shaft_hz;
-    double median_hz = median_of(sorted, track->count);
-    for (size_t i = 0; i < track->count; i++)
-        sorted[i] = fabs(track->points[i].shaft_hz - median_hz);
-    double scatter_hz = 1.4826 * median_of(sorted, track->count);
-    for (size_t i = 0; i < track->count; i++) {
-        const struct track_point *point = &track->points[i];
-        double u = 2 * point->time_s / track->duration_s - 1, power = 1;
-        for (size_t term = 0; term <= DEGREE_MOST; term++, power *= u)
-            gsl_matrix_set(basis, i, term, power);
-        gsl_vector_set(values, i, point->shaft_hz);
-        bool is_wild = fabs(point->shaft_hz - median_hz) > 5 * scatter_hz + 3 * point->uncertainty_hz;
-        gsl_vector_set(weights, i, (is_wild ? 1e-6 : 1) / (point->uncertainty_hz * point->uncertainty_hz));
-    }
-}
-
-static int by_value(const void *a, const void *b)
-{
-    double left = *(const double *)a, right = *(const double *)b;
-    return (left > right) - (left < right);
-}
-
-static double median_of(double *values, size_t count)
-{
-    qsort(values, count, sizeof *values, by_value);
-    return count % 2 ? values[count / 2] : (values[count / 2 - 1] + values[count / 2]) / 2;
-}
-
-static void tell_motion(struct track *track, const gsl_vector *weights)
-{
-    double sum = 0, squares = 0, noise = 0, slope = 0, slope_weight = 0, centre = 0;
-    for (size_t i = 0; i < track->count; i++)
-        centre += (2 * track->points[i].time_s / track->duration_s - 1) / (double)track->count;
-    for (size_t i = 0; i < track->count; i++) {
-        const struct track_point *point = &track->points[i];
-        double u = 2 * point->time_s / track->duration_s - 1;
-        double miss = point->shaft_hz - course_at(track, u);
-        slope += (u - centre) * course_at(track, u);
-        slope_weight += (u - centre) * (u - centre);
-        if (gsl_vector_get(weights, i) * point->uncertainty_hz * point->uncertainty_hz < 0.5)
-            continue;
-        sum += 1;
-        squares += miss * miss;
-        noise += point->uncertainty_hz * point->uncertainty_hz;
-    }
-    double scatter = squares / fmax(sum - track->course_degree - 1, 1);
-    track->uncertainty_hz = sqrt(fmax(scatter, noise / sum) / sum);
-    track->drift_pct = 100 * 2 * slope / slope_weight / track->mean_hz;
-    track->jitter_pct = 100 * sqrt(fmax(scatter - noise / sum, 0)) / track->mean_hz;
-}
-
-void track_fit(struct track *track)
-{
-    track->mean_hz = track->uncertainty_hz = track->drift_pct = track->jitter_pct = ABSENT;
-    if (track->count < POINTS_LEAST)
-        return;
-    gsl_matrix *basis = gsl_matrix_alloc(track->count, DEGREE_MOST + 1);
-    gsl_vector *values = gsl_vector_alloc(track->count), *weights = gsl_vector_alloc(track->count);
-    double *sorted = memory_new(track->count, sizeof *sorted);
-    if (basis && values && weights && sorted) {
-        weigh(track, basis, values, weights, sorted);
-        double last = INFINITY;
-        for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count; degree++) {
-            last = fit_degree(track, degree, basis, values, weights);
-            if (last < FITS_CHI2)
-                break;
-        }
-        track->mean_hz = track_turns(track, track->duration_s) / track->duration_s;
-        tell_motion(track, weights);
-    }
-    gsl_matrix_free(basis);
-    gsl_vector_free(values);
-    gsl_vector_free(weights);
-    free(sorted);
-}
-
-double track_hz(const struct track *track, double time_s)
-{
-    return course_at(track, 2 * time_s / track->duration_s - 1);
-}
-
-double track_turns(const struct track *track, double time_s)
-{
-    double u = 2 * time_s / track->duration_s - 1, sum = 0, power = u, start = -1;
-    for (int i = 0; i <= track->course_degree; i++, power *= u, start = -start)
-        sum += track->course[i] / (i + 1) * (power - start);
-    return sum * track->duration_s / 2;
-}
-
-double track_span(const struct track *track)
-{
-    double least = INFINITY, most = -INFINITY;
-    for (int i = 0; i <= 100; i++) {
-        double hz = course_at(track, i / 50.0 - 1);
-        least = fmin(least, hz);
-        most = fmax(most, hz);
-    }
-    return (most - least) / track->mean_hz;
-}
-
 void track_clear(struct track *track)
 {
     free(track->points);
-    *track = (struct track){ 0 };
+    free(track->grid_hz);
+    free(track->grid_turns);
+    *track = (struct track){ .mean_hz = ABSENT };
 }

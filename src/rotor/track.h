@@ -28,6 +28,10 @@ struct track {
     /* Smooth course: polynomial in u = 2 t / duration - 1 of the lowest degree that fits. */
     double course[6];
     int course_degree;
+    /* Where no low degree fits, the speed wanders: then the smoothed points, on an even grid with straight lines
+     * between, are the course, and the polynomial only parts drift from jitter. */
+    double *grid_hz, *grid_turns; /* owned; NULL: the polynomial is the course */
+    size_t grid_count;
     double mean_hz, uncertainty_hz;
     double drift_pct, jitter_pct; /* ABSENT where there are too few points */
 };

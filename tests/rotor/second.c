@@ -158,6 +158,52 @@ static void moving_rotor(bool with_tach)
     free(sound.pa);
 }
 
+/* A speed that wanders to and fro by 0.6 % every 2 s, as a controller hunts: turns(t) = f (t - 0.006 T / 2 pi cos). */
+static void wandering_rotor(void)
+{
+    double shaft_hz = 70, share = 0.006, period_s = 2;
+    struct dice dice = { 14 };
+    struct sound sound = sound_silence(RATE_HZ, 10);
+    sound_add_noise(&sound, 1e-8, &dice);
+    for (int number = 1; number <= 10; number++)
+        for (size_t i = 0; i < sound.count; i++) {
+            double t = (double)i / RATE_HZ;
+            double turns = shaft_hz * (t - share * period_s / (2 * PI) * cos(2 * PI * t / period_s));
+            sound.pa[i] += sqrt(2.0) * 0.05 / number * sin(2 * PI * fmod(2 * number * turns, 1.0));
+        }
+    struct sound_file file = sound_file_open(&sound, NULL);
+    struct figures figures;
+    figures_init(&figures);
+    figures.spectrum = sound_spectrum(&sound, 65536);
+    struct variant variant;
+    variant_init(&variant);
+    variant.blades = 2;
+    struct rotor_log log = { 4200, ABSENT, ABSENT, ABSENT, -1, ABSENT };
+    struct rotor_figures out;
+    struct findings findings = { 0 };
+    tap_ok(rotor_explain(&variant, &log, &figures, &file.pressure, &out, &findings, &err), "a rotor that hunts");
+    tap_near(out.rpm_measured, 4200, 4200 * 0.0005, "mean speed, rev/min");
+    tap_near(out.speed_drift_pct, 0, 0.3, "no drift, %%");
+    /* Standard deviation of a sine of 0.6 %; windows of 0.2 s and more flatten it by a tenth at most. */
+    tap_within(out.speed_jitter_pct, 0.6 / sqrt(2.0), 0.1, 0.03, "jitter, %%");
+    int blade_count = 0;
+    for (size_t i = 0; i < out.tone_count; i++)
+        blade_count += strncmp(out.tones[i].source, "blade", 5) == 0;
+    tap_ok(blade_count == 10 && out.tone_count <= 12, "ten sharp blade tones: %d blade tones of %zu tones", blade_count,
+           out.tone_count);
+    for (size_t i = 0; i < 4 && i < out.blade_passage_count; i++)
+        tap_near(out.blade_passages[i].level_db, pa2_to_db(pow(0.05 / (double)(i + 1), 2)), 0.5,
+                 "level of blade %zu, dB", i + 1);
+    for (size_t i = 0; i < out.tone_count; i++)
+        printf("# %.3f Hz %.1f dB bw %.1f %s\n", out.tones[i].hz, out.tones[i].level_db, out.tones[i].bandwidth_hz,
+               out.tones[i].source);
+    rotor_figures_clear(&out);
+    findings_clear(&findings);
+    figures_clear(&figures);
+    sound_file_close(&file);
+    free(sound.pa);
+}
+
 /* Along the exact course an order keeps its level; straight interpolation would lose 0.2 to 2 dB of these. */
 static void resampling(void)
 {
@@ -198,5 +244,6 @@ int main(void)
     resampling();
     moving_rotor(false);
     moving_rotor(true);
+    wandering_rotor();
     return tap_done();
 }

@@ -10,17 +10,17 @@
 
 #define SMOOTH_S 0.05
 
-/* Mean over SMOOTH_S either side, shorter at the ends. */
-static void smooth(const double *from, double *to, size_t count, size_t half)
+/* Mean over SMOOTH_S either side, shorter at the ends. `sums` has room for count + 1 values. */
+static void smooth(const double *from, double *to, double *sums, size_t count, size_t half)
 {
+    sums[0] = 0;
+    for (size_t i = 0; i < count; i++)
+        sums[i + 1] = sums[i] + from[i];
     for (size_t i = 0; i < count; i++) {
         size_t reach = i < half ? i : half;
         if (count - 1 - i < reach)
             reach = count - 1 - i;
-        double sum = 0;
-        for (size_t k = i - reach; k <= i + reach; k++)
-            sum += from[k];
-        to[i] = sum / (double)(2 * reach + 1);
+        to[i] = (sums[i + reach + 1] - sums[i - reach]) / (double)(2 * reach + 1);
     }
 }
 
@@ -30,13 +30,16 @@ static void take_offset_off(struct signal *signal)
 {
     size_t count = signal->frame_count, half = (size_t)(SMOOTH_S * signal->rate_hz);
     double *once = calloc(count, sizeof *once), *twice = calloc(count, sizeof *twice);
-    if (once && twice) {
-        smooth(signal->pa, once, count, half);
-        smooth(once, twice, count, half);
+    double *sums = calloc(count + 1, sizeof *sums);
+    bool is_fine = once && twice && sums;
+    if (is_fine) {
+        smooth(signal->pa, once, sums, count, half);
+        smooth(once, twice, sums, count, half);
         for (size_t i = 0; i < count; i++)
             signal->pa[i] -= twice[i];
     }
-    tap_ok(once && twice, "memory for the smoothed signal");
+    tap_ok(is_fine, "memory for the smoothed signal");
+    free(sums);
     free(once);
     free(twice);
 }

@@ -92,8 +92,9 @@ packages_need build run test || {
 }
 say "building"
 build_in "$top/build" || fail "the release build"
+# gcc 12 warns of a conversion that is not there when it also checks casts; the release build holds to the warning.
 build_in "$top/build-san" -Dbuildtype=debugoptimized -Db_sanitize=address,undefined \
-    -Dc_args='-fsanitize=float-cast-overflow -fno-sanitize-recover=all' || fail "the sanitizer build"
+    -Dc_args='-fsanitize=float-cast-overflow -fno-sanitize-recover=all -Wno-error=conversion' || fail "the sanitizer build"
 [ "$failed" -eq 0 ] || finish
 house
 suite release "$top/build"

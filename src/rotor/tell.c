@@ -46,9 +46,9 @@ void tell_speed(const struct explanation *explanation)
         double off_pct = 100 * (log_rpm / out->rpm_measured - 1);
         if (fabs(out->rpm_measured / log_rpm - 1) > explanation->tolerance_pct / 100)
             findings_add(explanation->findings, "speed-differs", SEVERITY_DOUBTFUL, ABSENT,
-                         "the blade tones say %.1f rev/min, the log %.1f: the log is %.2f %% too %s, outside its "
-                         "tolerance of %.3g %%; check the log",
-                         out->rpm_measured, log_rpm, fabs(off_pct), off_pct > 0 ? "high" : "low",
+                         "the %s %.1f rev/min, the log %.1f: the log is %.2f %% too %s, outside its tolerance of %.3g "
+                         "%%; check the log",
+                         explanation->has_tach ? "tachometer says" : "blade tones say", out->rpm_measured, log_rpm, fabs(off_pct), off_pct > 0 ? "high" : "low",
                          explanation->tolerance_pct);
     } else if (is_given(out->rpm_measured)) {
         return;

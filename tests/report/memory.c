@@ -96,7 +96,7 @@ static bool make_document(const struct results *results, const struct document *
 /* The first allocations one by one, then ever fewer of the later ones. */
 static long next_failing(long at)
 {
-    return at < 24 ? at + 1 : at + at / 6;
+    return at < 16 ? at + 1 : at + at / 4;
 }
 
 static void fail_each(writer write, const char *name, const struct results *results, const struct document *document)

@@ -3,6 +3,7 @@
 
 #include "base/memory.h"
 #include "recording/declared.h"
+#include "recording/mpeg_head.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -232,6 +233,8 @@ static bool open_sound(struct recording *recording, struct err *err)
     };
     SF_INFO sound = { 0 };
     recording->declared = declared_length(declared_input, &recording->input, (uint64_t)recording->input.size);
+    if (mpeg_head_of(declared_input, &recording->input) == MPEG_HEAD_FALSE)
+        return refuse_format(recording, err);
     recording->file = sf_open_virtual(&calls, SFM_READ, &sound, &recording->input);
     if (!recording->file)
         return refuse_format(recording, err);

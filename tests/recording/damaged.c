@@ -28,6 +28,11 @@ static void what_is_no_sound_is_refused(void)
     static const char text[] = "throttle;rpm\n40;4870\nthis is the run log, saved under a wrong name\n";
     signals_write_bytes("text.wav", text, sizeof text - 1);
     refused("text.wav", ERR_AUDIO, "a text");
+    unsigned char wide[2 * sizeof text] = { 0xFF, 0xFE }; /* UTF-16 begins like a frame of MPEG audio */
+    for (size_t i = 0; i + 1 < sizeof text; i++)
+        wide[2 + 2 * i] = (unsigned char)text[i];
+    signals_write_bytes("wide.wav", wide, sizeof wide);
+    refused("wide.wav", ERR_AUDIO, "a text in UTF-16");
     signals_write_bytes("riff.wav", "RIFF", 4);
     refused("riff.wav", ERR_AUDIO, "four bytes of a WAV");
     unsigned char noise[4096];

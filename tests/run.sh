@@ -2,8 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Builds thrum twice, as released and with the address and undefined-behaviour sanitizers, runs the whole suite in both,
 # its command line and report tests under a locale with a decimal comma, the demo under valgrind, and the rules of the
-# house. Installs the Debian packages it needs, if any are missing (that alone needs root). The last line is "N passed, N
-# failed", with ", N skipped" where a check could not be made here; its reason stands above.
+# house. Installs the Debian packages it needs, if any are missing (that alone needs root). The last line is
+# "N passed, N failed", with ", N skipped" where a check could not be made here; its reason stands above.
 set -u
 # shellcheck source=tests/tools/packages.sh
 . "$(dirname "${BASH_SOURCE[0]}")/tools/packages.sh"
@@ -94,7 +94,8 @@ say "building"
 build_in "$top/build" || fail "the release build"
 # gcc 12 warns of a conversion that is not there when it also checks casts; the release build holds to the warning.
 build_in "$top/build-san" -Dbuildtype=debugoptimized -Db_sanitize=address,undefined \
-    -Dc_args='-fsanitize=float-cast-overflow -fno-sanitize-recover=all -Wno-error=conversion' || fail "the sanitizer build"
+    -Dc_args='-fsanitize=float-cast-overflow -fno-sanitize-recover=all -Wno-error=conversion' ||
+    fail "the sanitizer build"
 [ "$failed" -eq 0 ] || finish
 house
 suite release "$top/build"

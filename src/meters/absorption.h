@@ -4,7 +4,7 @@
 
 /* Attenuation of a pure tone by the air, ISO 9613-1:1993, clause 6, formulae (3) to (5) and (B.2), (B.3): dB per metre
  * at a frequency. ABSENT where temperature or humidity is not given; a pressure that is not given is 101.325 kPa.
- * Agrees with the 48 values of ISO 9613-2:1996, table 2, to half their last digit (tests/meters/absorption.c). */
+ * Agrees with the 48 values of ISO 9613-2:1996, table 2, to half their last digit (tests/meters/check_air.c). */
 
 #include "campaign/campaign.h"
 

@@ -25,15 +25,16 @@ void decimator_init(struct decimator *decimator, double *even, double *odd)
         decimator->taps[k] *= 0.25 / sum;
 }
 
+/* The loop over the taps is unrolled so that the one over time can take several values at once. */
 WITH_CLONES static void convolve(const double *restrict taps, const double *restrict even, const double *restrict odd,
                                  size_t count, double *restrict output)
 {
-    for (size_t i = 0; i < count; i++)
-        output[i] = 0.5 * even[i];
-    for (size_t k = 0; k < DECIMATOR_PAIRS; k++) {
-        const double *before = odd - 1 - k, *after = odd + k;
-        for (size_t i = 0; i < count; i++)
-            output[i] += taps[k] * (before[i] + after[i]);
+    for (size_t i = 0; i < count; i++) {
+        double sum = 0.5 * even[i];
+#pragma GCC unroll 8
+        for (size_t k = 0; k < DECIMATOR_PAIRS; k++)
+            sum += taps[k] * (odd[i - 1 - k] + odd[i + k]);
+        output[i] = sum;
     }
 }
 

@@ -9,8 +9,8 @@
  * its autocorrelation, so a least-squares fit to the analytic curve is one small linear system; its minimum-phase
  * factor is the numerator. One pole at z = -1/2 more makes three taps enough.
  *
- * Measured error against the analytic curve, 10 Hz to min(20 kHz, 0.45 rate), 8 to 384 kHz: below 0.03 dB
- * (tests/meters/weighting.c). A is C with one section more, so that a meter which wants both pays once.
+ * Measured error against the analytic curve, 10 Hz to min(20 kHz, 0.45 rate), 8 to 384 kHz: below 0.04 dB
+ * (tests/meters/check_weightings.c). A is C with one section more, so that a meter which wants both pays once.
  *
  * Z is flat; to keep an offset of the converter out of it, it has a high-pass of one pole at 1 Hz (-0.043 dB at 10 Hz;
  * the standard leaves Z free below 10 Hz).

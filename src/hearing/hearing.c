@@ -19,8 +19,7 @@ const char *hearing_absent_reason(bool is_absolute, double sample_rate_hz, doubl
                "need levels in pascals";
     if (!loudness_rate_is_enough(sample_rate_hz))
         return "the sample rate is below 32.1 kHz and does not hold the 12.5 kHz band: no loudness, sharpness, "
-               "fluctuation "
-               "strength or annoyance";
+               "fluctuation strength or annoyance";
     if (used_s < LEAST_USED_S)
         return "less than 2.3 s: no fluctuation strength, hence no annoyance";
     return NULL;

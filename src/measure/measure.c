@@ -106,6 +106,9 @@ static bool explain(const struct measure_request *request, struct pressure *pres
         !trace_of_spectrum(&figures->spectrum, &out->trace, err))
         return false;
     annoyance_fill(&figures->hearing, &out->tonality);
+    const char *why = hearing_absent_reason(out->is_absolute, out->sample_rate_hz, out->used_end_s - out->used_start_s);
+    if (why)
+        findings_add(&out->findings, "hearing-absent", SEVERITY_NOTE, ABSENT, "%s", why);
     free(figures->spectrum.pa2);
     figures->spectrum.pa2 = NULL;
     judge_place(request, out);

@@ -124,6 +124,9 @@ static const struct field tonality_fields[] = {
     FIELD_OF(struct tonality, decisive_source, "decisive_source", FIELD_BUFFER),
     FIELD_OF(struct tonality, is_prominent, "prominent", FIELD_FLAG),
     FIELD_OF(struct tonality, criterion, "criterion", FIELD_BUFFER),
+    TONALITY(prominent_hz, 3),
+    FIELD_OF(struct tonality, prominent_source, "prominent_source", FIELD_BUFFER),
+    TONALITY(aures_tu, 4),
 };
 
 #define HEARING(member, digits) FIELD_NUMBER_OF(struct hearing_figures, member, #member, digits)

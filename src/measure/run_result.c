@@ -30,7 +30,9 @@ void run_result_init(struct run_result *result)
         .tonality = { .audibility_db = ABSENT,
                       .audibility_uncertainty_db = ABSENT,
                       .adjustment_db = -1,
-                      .decisive_hz = ABSENT },
+                      .decisive_hz = ABSENT,
+                      .prominent_hz = ABSENT,
+                      .aures_tu = ABSENT },
     };
     figures_init(&result->figures);
     rotor_figures_init(&result->rotor);

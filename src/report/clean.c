@@ -5,22 +5,7 @@
 #include <stdbool.h>
 #include <string.h>
 
-#define REPLACEMENT "\xef\xbf\xbd"
 #define ELLIPSIS "\xe2\x80\xa6"
-
-/* Spaces for control characters; marks that turn the direction of writing are dropped, so that a name can't rearrange
- * the text beside it; noncharacters, which XML refuses, are replaced. */
-static void add_character(struct text *out, gunichar c, const char *bytes, size_t count)
-{
-    if (c < 0x20 || (c >= 0x7f && c < 0xa0))
-        text_add(out, " ");
-    else if ((c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0x2028 || c == 0x2029)
-        text_add(out, "");
-    else if ((c & 0xfffe) == 0xfffe || (c >= 0xfdd0 && c <= 0xfdef))
-        text_add(out, REPLACEMENT);
-    else
-        text_add_bytes(out, bytes, count);
-}
 
 /* One character at `at`; *next is behind it. Bytes that are no UTF-8 give the replacement character, one each. */
 static gunichar take(const char *at, const char **next)
@@ -34,25 +19,52 @@ static gunichar take(const char *at, const char **next)
     return c;
 }
 
+/* What a character becomes, as bytes, into `out` of at least 8: spaces for control characters; marks that turn the
+ * direction of writing are dropped, so that a name can't rearrange the text beside it; noncharacters, which XML
+ * refuses, are replaced. Returns the count of bytes; *next is behind the character. */
+static size_t clean_character(const char *at, const char **next, char *out)
+{
+    gunichar c = take(at, next);
+    if (c < 0x20 || (c >= 0x7f && c < 0xa0))
+        c = ' ';
+    else if ((c >= 0x202a && c <= 0x202e) || (c >= 0x2066 && c <= 0x2069) || c == 0x2028 || c == 0x2029)
+        return 0;
+    else if ((c & 0xfffe) == 0xfffe || (c >= 0xfdd0 && c <= 0xfdef))
+        c = 0xfffd;
+    return (size_t)g_unichar_to_utf8(c, out);
+}
+
 char *clean_text(const char *text, size_t most)
 {
     struct text out = { 0 };
     size_t count = 0;
     text_add(&out, "");
     for (const char *at = text ? text : "", *next; *at; at = next) {
-        if (++count == most && at[1]) {
-            text_add(&out, ELLIPSIS);
+        char bytes[8];
+        size_t length = clean_character(at, &next, bytes);
+        bool is_cut = ++count == most && *next;
+        text_add_bytes(&out, is_cut ? ELLIPSIS : bytes, is_cut ? strlen(ELLIPSIS) : length);
+        if (is_cut)
             break;
-        }
-        gunichar c = take(at, &next);
-        if (c == 0xfffd)
-            text_add(&out, REPLACEMENT);
-        else
-            add_character(&out, c, at, (size_t)(next - at));
     }
     if (out.failed)
         text_clear(&out);
     return out.data;
+}
+
+void clean_copy(char *out, size_t size, const char *text, size_t most)
+{
+    size_t count = 0, used = 0;
+    for (const char *at = text ? text : "", *next; *at && used + 8 < size; at = next) {
+        char bytes[8];
+        size_t length = clean_character(at, &next, bytes);
+        bool is_cut = *next && (++count == most || used + length + 8 >= size);
+        memcpy(out + used, is_cut ? ELLIPSIS : bytes, is_cut ? strlen(ELLIPSIS) : length);
+        used += is_cut ? strlen(ELLIPSIS) : length;
+        if (is_cut)
+            break;
+    }
+    out[used] = '\0';
 }
 
 void clean_add_html(struct text *out, const char *text)

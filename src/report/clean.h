@@ -17,6 +17,9 @@
  * out. NULL gives "". */
 char *clean_text(const char *text, size_t most);
 
+/* The same into a buffer of at least 16, without allocation; cut with an ellipsis where it does not fit either. */
+void clean_copy(char *out, size_t size, const char *text, size_t most);
+
 /* Appends `text` with & < > " ' escaped for HTML text and quoted attributes. `text` is clean. */
 void clean_add_html(struct text *out, const char *text);
 

@@ -74,6 +74,7 @@ static void add_row(const struct view *view, struct table *table, size_t first, 
     table_cell(table, "%s", names.data ? names.data : "");
     if (run_count == 1 && variant < view_variant_count(view))
         table_look(table, variant);
+    table_fail(table, names.failed);
     text_clear(&names);
 }
 

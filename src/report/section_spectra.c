@@ -145,6 +145,7 @@ static void add_multiples_cell(struct table *table, const struct rotor_figures *
         if (add_harmonics(&out, rotor, verdicts[k]) > 0)
             text_addf(&out, " %s", words[k]);
     table_cell(table, "%s", out.data ? out.data : "\xe2\x80\x93");
+    table_fail(table, out.failed);
     text_clear(&out);
 }
 

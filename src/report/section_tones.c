@@ -135,6 +135,7 @@ static void add_tone_row(struct table *table, const struct tone *tone)
     table_cell(table, "%s", show(tone->audibility_db, 1).text);
     table_cell(table, "%s", tone->is_prominent ? "yes" : "no");
     table_cell(table, "%s", others.data ? others.data : "");
+    table_fail(table, others.failed);
     text_clear(&others);
 }
 

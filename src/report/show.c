@@ -8,7 +8,6 @@
 #include <ctype.h>
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "report/clean.h"
@@ -180,12 +179,12 @@ struct shown show_hz(double hz)
 struct shown show_variant(const struct variant *variant)
 {
     struct shown out;
-    char *name = clean_text(variant->name, 40), *title = clean_text(variant->title, 26);
-    if (title && title[0] && name && strlen(name) <= 20)
-        snprintf(out.text, sizeof out.text, "%.80s (%.104s)", name, title);
+    char name[180], title[112];
+    clean_copy(name, sizeof name, variant->name, 40);
+    clean_copy(title, sizeof title, variant->title, 26);
+    if (title[0] && strlen(name) <= 20)
+        snprintf(out.text, sizeof out.text, "%.20s (%s)", name, title);
     else
-        snprintf(out.text, sizeof out.text, "%.180s", name ? name : "");
-    free(name);
-    free(title);
+        snprintf(out.text, sizeof out.text, "%s", name);
     return out;
 }

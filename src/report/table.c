@@ -92,3 +92,9 @@ void table_look(struct table *table, size_t look)
     struct row *row = &table->rows[table->row_count - 1];
     row->cells[row->count - 1].look = look;
 }
+
+void table_fail(struct table *table, bool has_failed)
+{
+    if (table)
+        table->failed = table->failed || has_failed;
+}

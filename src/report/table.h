@@ -45,6 +45,7 @@ void table_column(struct table *table, const char *header, bool is_text);
 void table_row(struct table *table, bool begins_group);
 void table_strong(struct table *table); /* the last row */
 void table_cell(struct table *table, const char *format, ...) PRINTF_LIKE(2, 3);
-void table_look(struct table *table, size_t look); /* of the last cell */
+void table_look(struct table *table, size_t look);     /* of the last cell */
+void table_fail(struct table *table, bool has_failed); /* a cell's text could not be made */
 
 #endif

@@ -110,8 +110,8 @@ static double smooth_at(const struct track *track, const gsl_vector *weights, si
     return sum / weight;
 }
 
-/* Replaces the polynomial by the smoothed points. Where memory is out the polynomial stays. */
-static void take_grid(struct track *track, const gsl_vector *weights)
+/* Replaces the polynomial by the smoothed points. */
+static bool take_grid(struct track *track, const gsl_vector *weights)
 {
     size_t count = 2 * track->count + 1, at = 0;
     double step_s = track->duration_s / (double)(count - 1);
@@ -119,7 +119,7 @@ static void take_grid(struct track *track, const gsl_vector *weights)
     if (!hz || !turns) {
         free(hz);
         free(turns);
-        return;
+        return false;
     }
     for (size_t i = 0; i < count; i++) {
         double time_s = (double)i * step_s;
@@ -134,33 +134,36 @@ static void take_grid(struct track *track, const gsl_vector *weights)
     track->grid_turns = turns;
     track->grid_count = count;
     track->mean_hz = turns[count - 1] / track->duration_s;
+    return true;
 }
 
-void track_fit(struct track *track)
+bool track_fit(struct track *track, struct err *err)
 {
     track->mean_hz = track->uncertainty_hz = track->drift_pct = track->jitter_pct = ABSENT;
     if (track->count < POINTS_LEAST)
-        return;
+        return true;
     gsl_matrix *basis = gsl_matrix_alloc(track->count, DEGREE_MOST + 1);
     gsl_vector *values = gsl_vector_alloc(track->count), *weights = gsl_vector_alloc(track->count);
     double *sorted = memory_new(track->count, sizeof *sorted);
-    if (basis && values && weights && sorted) {
+    bool is_ok = basis && values && weights && sorted;
+    double chi2 = INFINITY;
+    if (is_ok) {
         weigh(track, basis, values, weights, sorted);
-        double last = INFINITY;
-        for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count; degree++) {
-            last = fit_degree(track, degree, basis, values, weights);
-            if (last < FITS_CHI2)
-                break;
-        }
+        for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count && chi2 >= FITS_CHI2; degree++)
+            chi2 = fit_degree(track, degree, basis, values, weights);
+        is_ok = isfinite(chi2);
+    }
+    if (is_ok) {
         track->mean_hz = track_turns(track, track->duration_s) / track->duration_s;
         tell_motion(track, weights);
-        if (last >= FITS_CHI2)
-            take_grid(track, weights);
+        if (chi2 >= FITS_CHI2)
+            is_ok = take_grid(track, weights);
     }
     gsl_matrix_free(basis);
     gsl_vector_free(values);
     gsl_vector_free(weights);
     free(sorted);
+    return is_ok ? true : err_memory(err);
 }
 
 /* The grid's cell of a time, and how far into it. */

@@ -115,6 +115,7 @@ bool explanation_follow_speed(struct explanation *explanation, struct err *err)
         return true;
     if (explanation->pressure && !explanation->has_tach) {
         struct speed_question question = explanation_question(explanation);
+        track_clear(&explanation->track); /* what an unusable tachometer left */
         if (question.blades > 0 &&
             !track_by_sound(explanation->pressure, &question, explanation->speed.shaft_hz, &explanation->spectrum,
                             explanation->noise_pa2, &explanation->track, err))

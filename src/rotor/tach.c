@@ -207,6 +207,9 @@ bool track_by_tach(const struct pressure *pressure, int tach_channel, double pul
             return pulses.failed ? err_memory(err) : false;
         }
     }
-    track_fit(out);
+    if (!track_fit(out, err)) {
+        track_clear(out);
+        return false;
+    }
     return true;
 }

@@ -48,8 +48,8 @@ void tell_speed(const struct explanation *explanation)
             findings_add(explanation->findings, "speed-differs", SEVERITY_DOUBTFUL, ABSENT,
                          "the %s %.1f rev/min, the log %.1f: the log is %.2f %% too %s, outside its tolerance of %.3g "
                          "%%; check the log",
-                         explanation->has_tach ? "tachometer says" : "blade tones say", out->rpm_measured, log_rpm, fabs(off_pct), off_pct > 0 ? "high" : "low",
-                         explanation->tolerance_pct);
+                         explanation->has_tach ? "tachometer says" : "blade tones say", out->rpm_measured, log_rpm,
+                         fabs(off_pct), off_pct > 0 ? "high" : "low", explanation->tolerance_pct);
     } else if (is_given(out->rpm_measured)) {
         return;
     } else if (is_given(log_rpm) && has_count) {

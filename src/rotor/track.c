@@ -149,7 +149,10 @@ bool track_by_sound(struct pressure *pressure, const struct speed_question *ques
     }
     if (out->heard_share < HEARD_LEAST)
         out->count = 0;
-    track_fit(out);
+    if (!track_fit(out, err)) {
+        track_clear(out);
+        return false;
+    }
     return true;
 }
 

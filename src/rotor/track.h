@@ -44,8 +44,8 @@ bool track_by_sound(struct pressure *pressure, const struct speed_question *ques
 
 bool track_add(struct track *track, double time_s, double shaft_hz, double uncertainty_hz) MUST_CHECK;
 
-/* Fits the course, mean, drift and jitter from the points. */
-void track_fit(struct track *track);
+/* Fits the course, mean, drift and jitter from the points; absent where there are too few. */
+bool track_fit(struct track *track, struct err *err) MUST_CHECK;
 
 double track_hz(const struct track *track, double time_s);
 double track_turns(const struct track *track, double time_s); /* since the start, of the smooth course */

@@ -1,0 +1,111 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "tap.h"
+
+#include "base/absent.h"
+#include "file.h"
+#include "rotor/coincide.h"
+#include "rotor/rotor.h"
+
+/* Every allocation of an explanation fails once: the linker sends calls of calloc, malloc and realloc here (--wrap).
+ * Each failure must come back as ERR_MEMORY and leave nothing behind (the address sanitizer and valgrind see to that).
+ */
+
+void *__wrap_calloc(size_t count, size_t size);
+void *__wrap_malloc(size_t size);
+void *__wrap_realloc(void *block, size_t size);
+void *__real_calloc(size_t count, size_t size);
+void *__real_malloc(size_t size);
+void *__real_realloc(void *block, size_t size);
+
+static long allocations_left = -1; /* -1: all succeed */
+
+static bool fails(void)
+{
+    if (allocations_left < 0)
+        return false;
+    return allocations_left-- == 0;
+}
+
+void *__wrap_calloc(size_t count, size_t size)
+{
+    return fails() ? NULL : __real_calloc(count, size);
+}
+
+void *__wrap_malloc(size_t size)
+{
+    return fails() ? NULL : __real_malloc(size);
+}
+
+void *__wrap_realloc(void *block, size_t size)
+{
+    return fails() ? NULL : __real_realloc(block, size);
+}
+
+static struct variant variant;
+static struct figures figures;
+static struct sound_file file;
+
+static bool explain(struct err *err)
+{
+    struct rotor_log log = { 4500, ABSENT, ABSENT, ABSENT, -1, ABSENT };
+    struct rotor_figures out;
+    struct findings findings = { 0 };
+    bool is_ok = rotor_explain(&variant, &log, &figures, &file.pressure, &out, &findings, err);
+    if (is_ok)
+        rotor_figures_clear(&out);
+    if (findings.failed) /* sticky: told by the caller of this stage */
+        is_ok = is_ok && err_memory(err);
+    findings_clear(&findings);
+    return is_ok;
+}
+
+static bool coincide(struct err *err)
+{
+    struct lines lines = { 0 };
+    struct coincidences groups = { 0 };
+    bool is_ok = drive_lines(&variant, 4500, 2, 4000, &lines, err) && coincidences_find(&lines, 3, &groups, err);
+    coincidences_clear(&groups);
+    lines_clear(&lines);
+    return is_ok;
+}
+
+static void fail_each(bool (*run)(struct err *err), const char *what)
+{
+    long tried = 0, wrong = 0;
+    bool is_done = false;
+    for (; !is_done && tried < 20000; tried++) {
+        struct err err = { 0 };
+        allocations_left = tried;
+        is_done = run(&err) && allocations_left >= 0;
+        wrong += !is_done && err.kind != ERR_MEMORY;
+    }
+    allocations_left = -1;
+    tap_ok(is_done && wrong == 0, "%s: %ld allocations failed one by one, %ld not told as such", what, tried - 1,
+           wrong);
+}
+
+int main(void)
+{
+    char name[] = "front";
+    struct bearing bearing = { .name = name, .shaft = SHAFT_ROTOR, .balls = 7, .ball_mm = 4, .pitch_mm = 15 };
+    struct dice dice = { 6 };
+    struct sound sound = sound_silence(8000, 2);
+    sound_add_noise(&sound, 1e-7, &dice);
+    for (int number = 1; number <= 6; number++)
+        sound_add_tone(&sound, 150.3 * number, 0.1 / number, number, 0.02);
+    sound_add_tone(&sound, 1777, 0.05, 0, 0);
+    file = sound_file_open(&sound, NULL);
+    figures_init(&figures);
+    figures.spectrum = sound_spectrum(&sound, 4096);
+    variant_init(&variant);
+    variant.blades = 2;
+    variant.rotors = 2;
+    variant.bearings = &bearing;
+    variant.bearing_count = 1;
+    fail_each(explain, "an explanation with its second passes");
+    fail_each(coincide, "lines and those that fall together");
+    sound_file_close(&file);
+    figures_clear(&figures);
+    free(sound.pa);
+    return tap_done();
+}

@@ -38,7 +38,8 @@ static double band_margin_db(double rate_hz, int per_octave, int index, size_t p
         if (hz >= 0.499 * rate_hz)
             continue;
         struct figures figures;
-        band_levels(rate_hz, per_octave, hz, 5 / width_hz, fmax(fmax(2 / hz, 3 / width_hz), 0.03), &figures);
+        band_levels(rate_hz, per_octave, hz, fmax(5 / width_hz, 3 / hz), fmax(fmax(8 / hz, 3 / width_hz), 0.03),
+                    &figures);
         double attenuation_db = pa2_to_db(1) - bands_of(&figures, per_octave)->items[position].level_db;
         margin_db = mask_least(margin_db, mask_margin_db(per_octave, ratio, attenuation_db));
         figures_clear(&figures);

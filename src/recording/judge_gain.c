@@ -10,8 +10,9 @@
 #define PLATEAU_STEPS 10
 #define JUMP_LEAST_DB 1.0
 #define JUMP_MOST_DB 12.0 /* above: a source that starts or stops */
-#define JUMP_EDGE 0.25    /* of the jump: what the steps beside it may miss of their plateau */
-#define JUMP_OVER_SPREAD 4.0
+#define JUMP_EDGE 0.4     /* of the jump: what the two steps beside it may miss of it, or have too much */
+#define JUMP_BESIDE 0.35  /* of the jump: what may still change in the two tenths of a second on either side */
+#define JUMP_OVER_SCATTER 5.0
 #define JUMP_ALIKE 0.3 /* of the jump: low and high frequencies may differ by this much of it */
 /* A limiter holds the peaks where the level moves. */
 #define HELD_WITHIN_DB 0.1
@@ -32,33 +33,53 @@ static double quantity_db(const struct step *step, enum quantity quantity)
     return ABSENT;
 }
 
-/* Mean and standard deviation of a quantity's level over steps [first, end); both not finite with silence in it. */
-static void spread_of(const struct steps *steps, size_t first, size_t end, enum quantity quantity, double *mean_db,
-                      double *deviation_db)
+/* A second of levels on one side of a step: their mean, and sums for the slope that both sides share. */
+struct plateau {
+    double mean_db, slope_sum, square_sum;
+};
+
+static double place_in_plateau(size_t index)
 {
-    double sum = 0, squares = 0, count = (double)(end - first);
-    for (size_t i = first; i < end; i++)
-        sum += quantity_db(&steps->items[i], quantity) / count;
-    for (size_t i = first; i < end; i++) {
-        double off = quantity_db(&steps->items[i], quantity) - sum;
-        squares += off * off;
-    }
-    *mean_db = sum;
-    *deviation_db = sqrt(squares / fmax(count - 1, 1));
+    return (double)index - (PLATEAU_STEPS - 1) / 2.0;
 }
 
-/* Jump of a quantity at step `at`, which may hold both levels; 0 when it is none. */
+static struct plateau plateau_of(const struct steps *steps, size_t first, enum quantity quantity)
+{
+    struct plateau plateau = { 0 };
+    for (size_t i = 0; i < PLATEAU_STEPS; i++)
+        plateau.mean_db += quantity_db(&steps->items[first + i], quantity) / PLATEAU_STEPS;
+    for (size_t i = 0; i < PLATEAU_STEPS; i++) {
+        double off = quantity_db(&steps->items[first + i], quantity) - plateau.mean_db;
+        plateau.slope_sum += place_in_plateau(i) * off;
+        plateau.square_sum += off * off;
+    }
+    return plateau;
+}
+
+static double change_db(const struct steps *steps, size_t from, size_t to, enum quantity quantity)
+{
+    return quantity_db(&steps->items[to], quantity) - quantity_db(&steps->items[from], quantity);
+}
+
+/* Jump of a quantity at step `at`, which may hold both levels; 0 when it is none. Two lines of one slope are fitted to
+ * the seconds before and after it (least squares), so that a level that merely rises has no jump; it must exceed the
+ * scatter around these lines, and all of it must happen between the two steps beside it. */
 static double jump_db(const struct steps *steps, size_t at, enum quantity quantity)
 {
-    double before, after, spread_before, spread_after;
-    spread_of(steps, at - PLATEAU_STEPS, at, quantity, &before, &spread_before);
-    spread_of(steps, at + 1, at + 1 + PLATEAU_STEPS, quantity, &after, &spread_after);
-    double jump = after - before;
-    bool is_sharp = fabs(quantity_db(&steps->items[at - 1], quantity) - before) <= JUMP_EDGE * fabs(jump) &&
-                    fabs(quantity_db(&steps->items[at + 1], quantity) - after) <= JUMP_EDGE * fabs(jump);
-    if (!is_sharp || fabs(jump) > JUMP_MOST_DB)
-        return 0;
-    return fabs(jump) >= fmax(JUMP_LEAST_DB, JUMP_OVER_SPREAD * hypot(spread_before, spread_after)) ? jump : 0;
+    struct plateau before = plateau_of(steps, at - PLATEAU_STEPS, quantity);
+    struct plateau after = plateau_of(steps, at + 1, quantity);
+    double places = 0;
+    for (size_t i = 0; i < PLATEAU_STEPS; i++)
+        places += 2 * place_in_plateau(i) * place_in_plateau(i);
+    double slope = (before.slope_sum + after.slope_sum) / places;
+    double jump = after.mean_db - before.mean_db - slope * (PLATEAU_STEPS + 1);
+    double scatter = sqrt(fmax(before.square_sum + after.square_sum - slope * slope * places, 0) /
+                          (2 * PLATEAU_STEPS - 3)); /* three figures are fitted */
+    bool is_sharp = fabs(change_db(steps, at - 1, at + 1, quantity) - jump) <= JUMP_EDGE * fabs(jump) &&
+                    fabs(change_db(steps, at - 3, at - 1, quantity)) <= JUMP_BESIDE * fabs(jump) &&
+                    fabs(change_db(steps, at + 1, at + 3, quantity)) <= JUMP_BESIDE * fabs(jump);
+    bool is_plain = fabs(jump) >= fmax(JUMP_LEAST_DB, JUMP_OVER_SCATTER * scatter) && fabs(jump) <= JUMP_MOST_DB;
+    return is_sharp && is_plain ? jump : 0;
 }
 
 static bool has_silence(const struct steps *steps, size_t first, size_t end)
@@ -92,6 +113,19 @@ static void judge_jumps(const struct judged *judged, struct findings *findings)
             largest, steps->step_s * (double)place);
 }
 
+/* Standard deviation of the steps' levels; not finite with silence among them. */
+static double level_spread_db(const struct steps *steps, size_t first, size_t end)
+{
+    double mean = 0, squares = 0, count = (double)(end - first);
+    for (size_t i = first; i < end; i++)
+        mean += quantity_db(&steps->items[i], LEVEL_ALL) / count;
+    for (size_t i = first; i < end; i++) {
+        double off = quantity_db(&steps->items[i], LEVEL_ALL) - mean;
+        squares += off * off;
+    }
+    return sqrt(squares / fmax(count - 1, 1));
+}
+
 static void judge_limiter(const struct judged *judged, struct findings *findings)
 {
     size_t count = judged->end - judged->first, held = 0, flat = 0;
@@ -106,9 +140,8 @@ static void judge_limiter(const struct judged *judged, struct findings *findings
         return;
     for (size_t i = judged->first; i < judged->end; i++)
         held += judged->steps->items[i].peak >= most * db_to_amplitude_ratio(-HELD_WITHIN_DB);
-    double mean, level_spread;
-    spread_of(judged->steps, judged->first, judged->end, LEVEL_ALL, &mean, &level_spread);
-    if ((double)held < HELD_SHARE * (double)count || !(level_spread >= LEVEL_SPREAD_LEAST_DB))
+    double spread_db = level_spread_db(judged->steps, judged->first, judged->end);
+    if ((double)held < HELD_SHARE * (double)count || !(spread_db >= LEVEL_SPREAD_LEAST_DB))
         return;
     findings_add(
         findings, "limiter-suspected", SEVERITY_DOUBTFUL, ABSENT,

@@ -224,6 +224,9 @@ static void gain(void)
     struct sound sound = rotor(8, 0.1);
     ramp(&sound, 2.9, 3.15, 1.5);
     sound_has(&sound, WAV16, &request, "", "good", "a level that rises by 2.9 dB in 1.5 s");
+    sound = rotor(8, 0.1);
+    ramp(&sound, 2.9, 3.15, 0.5);
+    sound_has(&sound, WAV16, &request, "", "good", "a level that rises by 2.9 dB in 0.5 s");
     sound = rotor(8, 0.02);
     struct sound hiss = sound_new(48000, 8);
     sound_add_noise(&hiss, 0.02, 77);

@@ -141,6 +141,18 @@ static void ground(void)
     tap_ok(ground_dips_hz(NAN, 343, 20000, dips_hz, 3) == 0, "and no dips");
 }
 
+/* The first dips are told in the finding: 153, 458, 763 Hz at 20 deg C for 2 m between heights of 1.2 m. */
+static void ground_is_told(void)
+{
+    struct place_of_microphone microphone = { 2, 1.2, 1.2, ABSENT, ABSENT, 20 };
+    struct findings findings = { 0 };
+    ground_find(&microphone, &findings);
+    tap_ok(findings.count == 1 && findings_have(&findings, "ground-reflection") &&
+               findings.items[0].severity == SEVERITY_NOTE && strstr(findings.items[0].text, "153, 458 and 763 Hz"),
+           "ground-reflection: %s", findings.count > 0 ? findings.items[0].text : "(none)");
+    findings_clear(&findings);
+}
+
 static void place(double distance_m, double diameter_m, double blade_hz, bool want)
 {
     struct place_of_microphone microphone = { .distance_m = distance_m,
@@ -170,6 +182,7 @@ int main(void)
     background_below(&figures, 5, 1.3, 1e-9, true);
     tone_over_noise();
     ground();
+    ground_is_told();
     place(1, 0.24, 400, false);
     place(0.9, 0.24, 400, true); /* 3.75 diameters */
     place(2, 0.24, 100, true);   /* wavelength 3.4 m */

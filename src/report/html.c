@@ -14,7 +14,7 @@ static const char style_sheet[] =
     "html{scroll-behavior:smooth;scroll-padding-top:1rem}\n"
     "body{margin:0;background:#fff;color:var(--ink);font:16px/1.55 'Open Sans','Segoe UI','DejaVu Sans',system-ui,"
     "sans-serif}\n"
-    ".frame{display:grid;grid-template-columns:14rem minmax(0,54rem);gap:3.5rem;max-width:76rem;margin:0 auto;"
+    ".frame{display:grid;grid-template-columns:14rem minmax(0,60rem);gap:3rem;max-width:80rem;margin:0 auto;"
     "padding:3rem 2rem}\n"
     "nav{position:sticky;top:2rem;align-self:start;max-height:calc(100vh - 4rem);overflow:auto;font-size:.86rem}\n"
     "nav p{margin:0 0 .6rem;color:var(--quiet)}\n"

@@ -164,6 +164,31 @@ static void add_differences(const struct view *view, struct document *document, 
         add_difference_table(view, document, columns, column_count, nominal_hz, count);
 }
 
+/* The bands of another fraction of an octave, where they were asked for: lines, for there may be hundreds. */
+static void add_fine_bands(const struct view *view, struct document *document, double at)
+{
+    struct chart *chart = chart_new();
+    char label[SHOW_MAX], caption[400];
+    int per_octave = 0;
+    snprintf(label, sizeof label, "Band level, %s", show_level_unit(view->results));
+    chart_axes(chart, SCALE_FREQUENCY, "Band mid-frequency, Hz", label);
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        const struct run_result *run = view_run(view, v, at);
+        if (!run || run->figures.bands.count == 0)
+            continue;
+        per_octave = run->figures.bands.per_octave;
+        chart_series(chart, SERIES_LINE, v, show_variant(view_variant(view, v)).text);
+        for (size_t i = 0; i < run->figures.bands.count; i++)
+            if (run->figures.bands.items[i].exact_hz >= 20 && run->figures.bands.items[i].exact_hz <= 20000)
+                chart_add(chart, (struct datum){ run->figures.bands.items[i].exact_hz,
+                                                 run->figures.bands.items[i].level_db, ABSENT, ABSENT, false, false });
+    }
+    chart_fit_y(chart, 20, false);
+    snprintf(caption, sizeof caption, "Levels in bands of 1/%d octave of the runs nearest to %s, at the microphone.",
+             per_octave, show_operating(view->at, at).text);
+    document_chart(document, chart, 180, caption);
+}
+
 void section_bands(const struct view *view, struct document *document)
 {
     double nominal_hz[BANDS_MAX];
@@ -173,7 +198,8 @@ void section_bands(const struct view *view, struct document *document)
     document_section(document, "bands", "Third-octave bands");
     for (size_t p = 0; p < view->value_count; p++)
         add_point(view, document, view->values[p], nominal_hz, count);
-    if (view->is_compared) {
+    for (size_t p = 0; p < view->value_count; p++)
+        add_fine_bands(view, document, view->values[p]);
+    if (view->is_compared)
         add_differences(view, document, nominal_hz, count);
-    }
 }

@@ -192,7 +192,8 @@ static void add_loudness_words(struct text *out, double ratio, const char *other
     text_add(out, other);
 }
 
-/* Words where the figures differ by more than listeners just notice: 4 % of sharpness, 17 % of roughness (common
+/* Words where the figures differ by more than listeners just notice: 4 % of sharpness, 17 % of roughness
+ * where it is heard at all, from 0.07 asper on (common
  * practice after Fastl and Zwicker, Psychoacoustics; from memory). */
 static void add_words(const struct view *view, struct document *document, double at, size_t variant)
 {
@@ -213,7 +214,8 @@ static void add_words(const struct view *view, struct document *document, double
     double rough = run->figures.hearing.roughness_asper / other->figures.hearing.roughness_asper;
     if (isfinite(sharp) && fabs(sharp - 1) > 0.04)
         text_add(&out, sharp < 1 ? ", duller (less sharp)" : ", sharper");
-    if (isfinite(rough) && fabs(rough - 1) > 0.17)
+    double roughest = fmax(run->figures.hearing.roughness_asper, other->figures.hearing.roughness_asper);
+    if (isfinite(rough) && fabs(rough - 1) > 0.17 && roughest >= 0.07)
         text_add(&out, rough < 1 ? ", smoother" : ", rougher");
     if (run->tonality.is_prominent && run->tonality.decisive_source[0])
         text_addf(&out, "; its %s tone is prominent%s", run->tonality.decisive_source,

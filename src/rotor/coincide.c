@@ -9,6 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { MAINS_TOLD = 8, SHAFT_TOLD = 2 }; /* multiples that a hum and a shaft are loud at; common practice */
+
 #define EQUAL_ORDERS 1e-9 /* share by which equal orders may differ in arithmetic */
 
 static bool is_fixed(const struct line *line)
@@ -38,7 +40,9 @@ static bool is_worth_telling(const struct line *a, const struct line *b)
         return false;
     if (is_bearing && bearing->number > 1)
         return false;
-    if ((a->family == LINE_MAINS && a->number > 8) || (b->family == LINE_MAINS && b->number > 8))
+    const struct line *mains = a->family == LINE_MAINS ? a : b->family == LINE_MAINS ? b : NULL;
+    const struct line *other = mains == a ? b : a;
+    if (mains && (mains->number > MAINS_TOLD || (other->family == LINE_SHAFT && other->number > SHAFT_TOLD)))
         return false;
     return true;
 }

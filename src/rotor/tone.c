@@ -16,6 +16,9 @@
 #define LEAK_MARGIN 4.0    /* side lobes of a tone that is not quite steady reach 6 dB above the window's own */
 #define LEAK_REACH 64      /* lines; side lobes fall by 18 dB an octave */
 #define VALLEY_DB 3.0      /* between two tones, for a spectrum of many blocks */
+#define CLIFF_DB 25.0      /* by which noise in the critical band exceeds the noise in the line's own place */
+#define RIPPLE_DB 12.0     /* what stands out further is told even there */
+#define CLIFF_HZ 1000.0    /* below, noise of rotors and wind is steep by nature */
 #define EXTENT_RATIO 1.5   /* lines this far above the noise still belong to a tone */
 
 struct peak {
@@ -188,6 +191,15 @@ static struct tone measure(const struct spectrum *spectrum, const double *noise_
     return tone;
 }
 
+/* Ripples at the foot of a steep edge, as a lossy coder's cut-off makes it, are no tones: nothing of them is heard
+ * beside the noise a little lower. */
+static bool is_below_cliff(const struct spectrum *spectrum, const struct tone *tone)
+{
+    double lines = critical_bandwidth_hz(tone->hz) / (spectrum->enbw_lines * spectrum->step_hz);
+    double flat_db = tone->line_ratio_db - power_ratio_to_db(lines);
+    return tone->hz > CLIFF_HZ && tone->line_ratio_db < RIPPLE_DB && flat_db - tone->above_noise_db > CLIFF_DB;
+}
+
 static int by_line(const void *a, const void *b)
 {
     const struct peak *left = a, *right = b;
@@ -198,7 +210,7 @@ bool tones_find(const struct spectrum *spectrum, const double *noise_pa2, double
                 size_t *count, struct err *err)
 {
     struct peak *peaks = NULL;
-    size_t peak_count = 0, kept = 0;
+    size_t peak_count = 0, kept = 0, told = 0;
     if (!list_peaks(spectrum, noise_pa2, false_chance, &peaks, &peak_count))
         return err_memory(err);
     for (size_t i = 0; i < peak_count && kept < TONES_MAX; i++)
@@ -217,10 +229,12 @@ bool tones_find(const struct spectrum *spectrum, const double *noise_pa2, double
         size_t high_limit = i + 1 < kept ? (peaks[i + 1].line + line) / 2 : spectrum->count - 2;
         size_t low = extent(spectrum, noise_pa2, line, -1, low_limit);
         size_t high = extent(spectrum, noise_pa2, line, 1, high_limit);
-        found[i] = measure(spectrum, noise_pa2, line, low, high);
+        struct tone tone = measure(spectrum, noise_pa2, line, low, high);
+        if (!is_below_cliff(spectrum, &tone))
+            found[told++] = tone;
     }
     free(peaks);
     *tones = found;
-    *count = kept;
+    *count = told;
     return true;
 }

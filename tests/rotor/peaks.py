@@ -29,12 +29,15 @@ RECORDINGS = [
 
 
 def local_median(power, hz):
+    """On 24 points an octave, straight lines of level between them."""
     step = hz[1]
-    out = np.empty_like(power)
-    for k, f in enumerate(hz):
+    centres = np.unique(np.geomspace(12, len(hz) - 1, int(24 * np.log2(len(hz) / 12))).astype(int))
+    medians = []
+    for k in centres:
+        f = hz[k]
         half = int(min(max(12 + 0.5 * f, 12), 12 + 37.5 * (1 + 1.4e-6 * f * f) ** 0.69) / step)
-        out[k] = np.median(power[max(k - half, 1) : k + half + 1])
-    return out
+        medians.append(np.median(power[max(k - half, 1) : k + half + 1]))
+    return np.exp(np.interp(np.arange(len(hz)), centres, np.log(np.maximum(medians, 1e-30))))
 
 
 def main():

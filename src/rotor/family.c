@@ -102,16 +102,35 @@ static bool is_heard_in_envelope(const struct family_view *view, const struct li
     return false;
 }
 
+static bool is_whole_order(double hz, double shaft_hz)
+{
+    double order = hz / shaft_hz;
+    return fabs(order - round(order)) < 0.02;
+}
+
+/* Are the first `wanted` multiples of a part heard with one slip, none of them on a whole order of the rotor's shaft?
+ */
+static bool first_multiples(const struct family_view *view, int part, double slip, int wanted)
+{
+    int heard = 0;
+    for (size_t i = 0; i < view->naming->lines->count; i++) {
+        const struct line *line = &view->naming->lines->items[i];
+        heard += line->part == part && line->number <= wanted && tone_on(view, line->hz * slip, SLIP_SHARE) &&
+                 !is_whole_order(line->hz * slip, view->naming->shaft_hz);
+    }
+    return heard == wanted;
+}
+
 static bool supports_bearing(const struct family_view *view, const struct tone *tone, const struct line *line)
 {
     double slip = tone->hz / line->hz, shaft_hz = view->naming->shaft_hz;
-    if (lines_heard(view, line->part, slip, SLIP_SHARE) >= MULTIPLES_NEEDED || is_heard_in_envelope(view, line, slip))
+    if (is_whole_order(tone->hz, view->naming->shaft_hz))
+        return false;
+    if (first_multiples(view, line->part, slip, MULTIPLES_NEEDED) || is_heard_in_envelope(view, line, slip))
         return true;
     if (line->is_on_motor)
         shaft_hz *= view->naming->ratio;
-    /* Whole orders of the shaft have such neighbours from any other cause. */
-    double order = tone->hz / shaft_hz;
-    return fabs(order - round(order)) > 0.02 && tone_on(view, tone->hz + shaft_hz, SLIP_SHARE) &&
+    return first_multiples(view, line->part, slip, 2) && tone_on(view, tone->hz + shaft_hz, SLIP_SHARE) &&
            tone_on(view, tone->hz - shaft_hz, SLIP_SHARE);
 }
 

@@ -7,10 +7,11 @@
  *   shaft order above 3  two tones on other orders of the shaft
  *   motor shaft above 2  a tone on another of its multiples
  *   mains above 4        three multiples of one mains frequency
- *   bearing              three multiples with one slip, or a sideband pair at the shaft's spacing, or its line in the
- *                        envelope (a match of one line is not evidence: reference notes, from memory)
+ *   bearing              no whole order of the rotor's shaft, and its first three multiples with one slip, or two of
+ *                        them and a pair of sidebands at the shaft's spacing, or its line in the envelope
  *   PWM                  the carrier, or two of its lines with one error of the controller's clock
- * All from common practice; no source gives numbers. */
+ * A match of one bearing line is not evidence (reference notes, from memory); the rest is common practice, no source
+ * gives numbers. */
 
 #include "rotor/envelope.h"
 #include "rotor/naming.h"

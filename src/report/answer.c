@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "compare/operating.h"
 #include "report/show.h"
+#include "report/why.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -80,8 +81,34 @@ static void add_points(struct text *out, const struct view *view, size_t variant
 
 #define DIFFERENCES_TOLD_MAX 3
 
+/* The one variant that all telling differences of `variant` are about; NULL when there are several. */
+static const char *only_rival(const struct view *view, size_t variant)
+{
+    const char *rival = NULL;
+    for (size_t i = 0; i < view->value_count; i++) {
+        const struct comparison *item = telling_difference(view, view->values[i], variant);
+        if (item && rival && strcmp(item->variant, rival) != 0)
+            return NULL;
+        rival = item ? item->variant : rival;
+    }
+    return rival;
+}
+
+/* ": quieter than stock2 by ", or, for the reference itself, ": the next, swept3, is louder by ". */
+static void add_lead_in(struct text *out, const struct view *view, size_t variant, bool is_clear)
+{
+    const char *rival = only_rival(view, variant);
+    if (variant != view->results->reference)
+        text_addf(out, ": %s than %s by ", is_clear ? "quieter" : "lower",
+                  view_variant(view, view->results->reference)->name);
+    else if (rival)
+        text_addf(out, ": the next, %s, is %s by ", rival, is_clear ? "louder" : "higher");
+    else
+        text_addf(out, ": the next is %s by ", is_clear ? "louder" : "higher");
+}
+
 /* "slow5 is the quietest at 2 N, 3.5 N: quieter than stock2 by 8.3 dB at 2 N (95 % interval ...), ...". Where an
- * interval holds 0 it only has the lowest level. */
+ * interval holds 0, or there is none, it only has the lowest level. */
 static void add_ranking(struct text *out, const struct view *view, size_t variant)
 {
     size_t reference = view->results->reference, point_count = 0, unclear_count = 0, told = 0;
@@ -101,14 +128,11 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
             continue;
         if (told++ > 0)
             text_add(out, ", ");
-        else if (variant == reference)
-            text_add(out, ": the next is louder by ");
         else
-            text_addf(out, ": %s than %s by ", unclear_count > 0 ? "lower" : "quieter",
-                      view_variant(view, reference)->name);
-        if (variant == reference)
-            text_addf(out, "(%s) ", item->variant);
+            add_lead_in(out, view, variant, unclear_count == 0);
         add_difference(out, view, item);
+        if (variant == reference && !only_rival(view, variant))
+            text_addf(out, " by %s", item->variant);
     }
     text_add(out, ". ");
 }
@@ -162,58 +186,6 @@ static void add_second(struct text *out, const struct view *view, double at, siz
               is_apart ? "" : "; their intervals meet, so the order of these two is not settled");
 }
 
-static double part_share(const struct view *view, double at, size_t variant, const char *part)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    for (size_t i = 0; i < all->contribution_count; i++) {
-        const struct contribution *item = &all->contributions[i];
-        if (item->at == view->at && fabs(item->value - at) <= 1e-6 * at && strcmp(item->part, part) == 0 &&
-            view_variant_of(view, item->variant) == variant && view_is_main(view, item->microphone))
-            return item->share_db;
-    }
-    return ABSENT;
-}
-
-/* The band that carries most of the difference, in its direction. */
-static const struct contribution *main_band(const struct view *view, double at, size_t variant, double sign)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    const struct contribution *best = NULL;
-    for (size_t i = 0; i < all->contribution_count; i++) {
-        const struct contribution *item = &all->contributions[i];
-        if (item->at == view->at && fabs(item->value - at) <= 1e-6 * at && is_given(item->band_hz) &&
-            view_variant_of(view, item->variant) == variant && view_is_main(view, item->microphone) &&
-            (!best || item->share_db * sign > best->share_db * sign))
-            best = item;
-    }
-    return best;
-}
-
-static void add_reason(struct text *out, const struct view *view, double at, size_t variant)
-{
-    const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, variant);
-    if (!item || !(fabs(item->difference_db) >= 0.5))
-        return;
-    double blade = part_share(view, at, variant, "blade tones"), other = part_share(view, at, variant, "other tones");
-    double broadband = part_share(view, at, variant, "broadband"), sign = item->difference_db < 0 ? -1 : 1;
-    const struct contribution *band = main_band(view, at, variant, sign);
-    if (is_given(blade) && is_given(broadband)) {
-        const char *most = blade * sign >= broadband * sign && blade * sign >= other * sign ? "its blade tones"
-                           : broadband * sign >= other * sign                               ? "its broadband noise"
-                                                              : "tones other than the blades'";
-        text_addf(out,
-                  "Why, at %s: most of the difference of %s dB comes from %s (blade tones %s dB, other tones %s dB, "
-                  "broadband noise %s dB)",
-                  show_operating(view->at, at).text, show_signed(item->difference_db, 1).text, most,
-                  show_signed(blade, 1).text, show_signed(other, 1).text, show_signed(broadband, 1).text);
-        text_add(out, band ? "" : ". ");
-    }
-    if (band)
-        text_addf(out, "%s the %s Hz third octave carries the largest part, %s dB. ",
-                  is_given(blade) && is_given(broadband) ? ";" : "Why:",
-                  show(band->band_hz, band->band_hz < 100 ? 1 : 0).text, show_signed(band->share_db, 1).text);
-}
-
 /* "At 65 dB they lift: stock2 2 N, slow5 4.35 N": operating points at equal level. */
 static void add_equal_level(struct text *out, const struct view *view)
 {
@@ -238,8 +210,9 @@ static void add_tonality(struct text *out, const struct view *view, double at, s
     const struct run_result *run = view_run(view, variant, at);
     if (!run || !run->tonality.is_prominent || !run->tonality.decisive_source[0])
         return;
-    text_addf(out, "Its %s tone at %s Hz is prominent all the same, so it may annoy more than its level says. ",
-              run->tonality.decisive_source, show_hz(run->tonality.decisive_hz).text);
+    text_addf(out, "The %s tone of %s at %s Hz is prominent all the same, so it may annoy more than its level says. ",
+              run->tonality.decisive_source, view_variant(view, variant)->name,
+              show_hz(run->tonality.decisive_hz).text);
 }
 
 static void add_refusal(const struct view *view, struct document *document)
@@ -284,11 +257,16 @@ static void add_ranges(const struct view *view, struct document *document)
         }
         if (!low)
             continue;
-        document_add(document, BLOCK_TEXT, "%s: LAeq from %s at %s (%s) to %s at %s (%s), %s.",
-                     show_variant(view_variant(view, v)).text, show(run_level_db(low), 1).text,
-                     show_operating(view->at, view_operating(view, low)).text, low->file,
-                     show(run_level_db(high), 1).text, show_operating(view->at, view_operating(view, high)).text,
-                     high->file, show_level_unit(view->results));
+        const char *unit = show_level_unit(view->results);
+        struct shown at_low = show_operating(view->at, view_operating(view, low));
+        struct shown at_high = show_operating(view->at, view_operating(view, high));
+        if (low == high)
+            document_add(document, BLOCK_TEXT, "%s: LAeq %s %s at %s (%s).", show_variant(view_variant(view, v)).text,
+                         show(run_level_db(low), 1).text, unit, at_low.text, low->file);
+        else
+            document_add(document, BLOCK_TEXT, "%s: LAeq from %s at %s (%s) to %s at %s (%s), %s.",
+                         show_variant(view_variant(view, v)).text, show(run_level_db(low), 1).text, at_low.text,
+                         low->file, show(run_level_db(high), 1).text, at_high.text, high->file, unit);
     }
 }
 
@@ -309,19 +287,20 @@ void answer_add(const struct view *view, struct document *document)
     for (size_t i = 0; i < view_variant_count(view); i++)
         add_ranking(&out, view, i);
     add_certainty(&out, view);
+    double at = middle_point(view);
+    size_t first = quietest_at(view, at), explained = first;
+    if (first == view->results->reference)
+        best_rival(view, at, &explained);
+    why_add_short(view, at, explained, &out);
     if (out.data)
         document_add(document, BLOCK_LEAD, "%s", out.data);
     document->failed = document->failed || out.failed;
     text_clear(&out);
-    double at = middle_point(view);
-    size_t first = quietest_at(view, at), explained = first;
     if (first == view_variant_count(view))
         return;
     text_add(&out, "");
     add_second(&out, view, at, first);
-    if (first == view->results->reference)
-        best_rival(view, at, &explained);
-    add_reason(&out, view, at, explained);
+    why_add_parts(view, at, explained, &out);
     add_tonality(&out, view, at, first);
     add_equal_level(&out, view);
     if (!view->results->is_absolute)

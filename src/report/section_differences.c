@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "compare/operating.h"
 #include "report/show.h"
+#include "report/why.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -127,16 +128,6 @@ static void add_contributions(const struct view *view, struct document *document
     document_chart(document, chart, 175, caption);
 }
 
-static double part_of(const struct view *view, double at, size_t variant, const char *part)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    for (size_t i = 0; i < all->contribution_count; i++)
-        if (is_counted(view, &all->contributions[i], at) && strcmp(all->contributions[i].part, part) == 0 &&
-            view_variant_of(view, all->contributions[i].variant) == variant)
-            return all->contributions[i].share_db;
-    return ABSENT;
-}
-
 static void add_parts(const struct view *view, struct document *document)
 {
     static const char *const parts[] = { "blade tones", "other tones", "broadband" };
@@ -150,7 +141,7 @@ static void add_parts(const struct view *view, struct document *document)
     for (size_t p = 0; p < view->value_count; p++)
         for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
             const struct comparison *item = view_comparison(view, view->values[p], "LAeq_db", ABSENT, v);
-            if (!item || !is_given(part_of(view, view->values[p], v, parts[0])))
+            if (!item || !is_given(why_part(view, view->values[p], v, parts[0])))
                 continue;
             table_row(table, row++ == 0);
             table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
@@ -158,7 +149,7 @@ static void add_parts(const struct view *view, struct document *document)
             table_look(table, v);
             table_cell(table, "%s", show_signed(item->difference_db, 1).text);
             for (size_t k = 0; k < 3; k++)
-                table_cell(table, "%s", show_signed(part_of(view, view->values[p], v, parts[k]), 1).text);
+                table_cell(table, "%s", show_signed(why_part(view, view->values[p], v, parts[k]), 1).text);
         }
     document_table(document, table);
 }

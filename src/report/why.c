@@ -1,0 +1,96 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/why.h"
+
+#include "base/absent.h"
+#include "report/show.h"
+
+#include <math.h>
+#include <string.h>
+
+#define LEAST_TOLD_DB 0.5
+
+struct reason {
+    const struct comparison *item; /* NULL: nothing to be told */
+    double blade_db, other_db, broadband_db;
+    const struct contribution *band; /* that carries most, in the direction of the difference; NULL: not known */
+};
+
+static bool is_about(const struct view *view, const struct contribution *item, double at, size_t variant)
+{
+    return item->at == view->at && fabs(item->value - at) <= 1e-6 * at && view_is_main(view, item->microphone) &&
+           view_variant_of(view, item->variant) == variant;
+}
+
+double why_part(const struct view *view, double at, size_t variant, const char *part)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->contribution_count; i++)
+        if (is_about(view, &all->contributions[i], at, variant) && strcmp(all->contributions[i].part, part) == 0)
+            return all->contributions[i].share_db;
+    return ABSENT;
+}
+
+static const struct contribution *main_band(const struct view *view, double at, size_t variant, double sign)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    const struct contribution *best = NULL;
+    for (size_t i = 0; i < all->contribution_count; i++) {
+        const struct contribution *item = &all->contributions[i];
+        if (is_about(view, item, at, variant) && is_given(item->band_hz) &&
+            (!best || item->share_db * sign > best->share_db * sign))
+            best = item;
+    }
+    return best;
+}
+
+static struct reason find_reason(const struct view *view, double at, size_t variant)
+{
+    struct reason out = { view_comparison(view, at, "LAeq_db", ABSENT, variant), ABSENT, ABSENT, ABSENT, NULL };
+    if (!out.item || !(fabs(out.item->difference_db) >= LEAST_TOLD_DB)) {
+        out.item = NULL;
+        return out;
+    }
+    out.blade_db = why_part(view, at, variant, "blade tones");
+    out.other_db = why_part(view, at, variant, "other tones");
+    out.broadband_db = why_part(view, at, variant, "broadband");
+    out.band = main_band(view, at, variant, out.item->difference_db < 0 ? -1 : 1);
+    if (!is_given(out.blade_db) || !is_given(out.broadband_db) || !out.band)
+        out.item = NULL;
+    return out;
+}
+
+static const char *main_part(const struct reason *reason)
+{
+    double sign = reason->item->difference_db < 0 ? -1 : 1;
+    double blade = reason->blade_db * sign, other = reason->other_db * sign, broadband = reason->broadband_db * sign;
+    if (blade >= broadband && !(other > blade))
+        return "the blade tones";
+    return other > broadband ? "tones other than the blades'" : "the broadband noise";
+}
+
+static struct shown band_name(const struct contribution *band)
+{
+    return show_plain(band->band_hz, 1);
+}
+
+void why_add_short(const struct view *view, double at, size_t variant, struct text *out)
+{
+    struct reason reason = find_reason(view, at, variant);
+    if (reason.item)
+        text_addf(out, "Why: at %s most of it lies in %s, above all around %s Hz. ", show_operating(view->at, at).text,
+                  main_part(&reason), band_name(reason.band).text);
+}
+
+void why_add_parts(const struct view *view, double at, size_t variant, struct text *out)
+{
+    struct reason reason = find_reason(view, at, variant);
+    if (!reason.item)
+        return;
+    text_addf(out,
+              "At %s the difference of %s dB between %s and %s is made of blade tones %s dB, other tones %s dB and "
+              "broadband noise %s dB; the %s Hz third octave alone carries %s dB. ",
+              show_operating(view->at, at).text, show_signed(reason.item->difference_db, 1).text, reason.item->variant,
+              reason.item->reference, show_signed(reason.blade_db, 1).text, show_signed(reason.other_db, 1).text,
+              show_signed(reason.broadband_db, 1).text, band_name(reason.band).text,
+              show_signed(reason.band->share_db, 1).text);
+}

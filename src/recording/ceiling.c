@@ -6,6 +6,7 @@
 /* A run this long counts at a ceiling below full scale, where two equal samples may be chance. */
 #define RUN_LEAST 3
 #define RUN_LEAST_FULL_SCALE 2
+#define ROUNDING_QUANTA 3 /* three roundings of half a quantum, the top's counted twice, and one to spare */
 
 void ceiling_init(struct ceiling *ceiling, double sign, int bits)
 {
@@ -20,7 +21,8 @@ static void close_run(struct ceiling *ceiling, double after)
 {
     uint64_t least = ceiling->value >= ceiling->full_scale ? RUN_LEAST_FULL_SCALE : RUN_LEAST;
     double corner = 2 * ceiling->value - ceiling->before - after;
-    if (ceiling->open_count >= least && corner > CEILING_CORNER_QUANTA * ceiling->quantum) {
+    double round = 1 + 2 / (double)ceiling->open_count;
+    if (ceiling->open_count >= least && corner > (2 * round * round + ROUNDING_QUANTA) * ceiling->quantum) {
         ceiling->run_count++;
         ceiling->frame_count += ceiling->open_count;
     }

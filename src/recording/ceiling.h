@@ -5,16 +5,14 @@
 /* Flat tops: runs of equal samples at the largest value that one side of the signal ever reaches, where the signal
  * arrives and leaves with a corner. It finds clipping at full scale and at any lower constant ceiling (an overdriven
  * stage before a gain below 1). A round top that quantisation flattens has no corner: n equal codes on a parabola leave
- * it by at most (1 + 2/n)^2 quanta on each side, 4 for n = 2 and less for more (geometry), so that CORNER_QUANTA for
- * both sides together tells them apart.
+ * it by at most (1 + 2/n)^2 quanta on each side (geometry: its first n/2 samples fall by less than one quantum). A run
+ * is flat when both sides together fall by more than twice that and 3 quanta for rounding: 11 for n = 2, 6 for n = 8.
  *
  * One ceiling watches one side: feed the signal for the upper one, its negative extremes for the lower one. */
 
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
-
-#define CEILING_CORNER_QUANTA 12
 
 struct ceiling {
     double sign;           /* +1 upper, -1 lower */

@@ -5,7 +5,7 @@
 
 #include <math.h>
 
-enum { MULTIPLES = 16 };
+enum { MULTIPLES = 16, COMB_MULTIPLES = 8 }; /* a hum fades upward: no comb of its own starts higher */
 
 #define SHARE 0.001       /* a tone this near a multiple of the mains is likely the mains */
 #define COMB_SHARE 0.0015 /* and a comb, whose spacing is less well known at first */
@@ -49,7 +49,7 @@ enum hum_role hum_role(const struct speed_question *question, double spacing_hz)
     enum hum_role role = HUM_PARTS;
     for (int which = 0; which < 2; which++) {
         double base_hz = mains_hz(question, which), every = round(spacing_hz / base_hz);
-        if (every < 1 || every > MULTIPLES || fabs(spacing_hz - every * base_hz) > COMB_SHARE * spacing_hz)
+        if (every < 1 || every > COMB_MULTIPLES || fabs(spacing_hz - every * base_hz) > COMB_SHARE * spacing_hz)
             continue;
         /* A comb on every multiple can't be told from a hum by what lies between. */
         if (every < 2 || hums_between(question, base_hz, (int)every))

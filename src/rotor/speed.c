@@ -17,6 +17,7 @@ enum { LOW_HARMONICS = 3, HARMONICS = 40, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 
 #define LEAST_EVIDENCE 4.0       /* odds of 50 to 1 */
 #define OCTAVE_AROUND 1.41421356 /* half an octave up and down */
 #define NEAR_AROUND 1.09         /* an eighth */
+#define LEAST_SPREAD_LINES 0.05  /* standard uncertainty of any tone in a comb, in lines */
 #define OUTSIDE_MARGIN 6.0       /* odds of 400 to 1 */
 #define ODD_COMB_EVIDENCE 7.0    /* against a comb without its first two lines, or with every k-th line only */
 
@@ -138,6 +139,11 @@ static struct comb follow(const struct speed_question *question, const struct to
         }
         width_hz = speed_match_hz(0.2 * question->step_hz, line_hz, sqrt(comb.variance) / comb.hz, question->step_hz);
         const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
+        if (tone) /* a tone that is known better than that must lie nearer */
+            width_hz = speed_match_hz(fmax(tone->uncertainty_hz, LEAST_SPREAD_LINES * question->step_hz), line_hz,
+                                      sqrt(comb.variance) / comb.hz, question->step_hz);
+        if (tone && fabs(tone->hz - line_hz) > width_hz)
+            tone = NULL;
         double gain = tone ? log(hit_probability(m) / chance_of(question, tone, width_hz, hum)) : 0;
         if (!tone || gain <= 0) {
             misses += log(1 - hit_probability(m));

@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/absent.h"
 #include "base/num.h"
-#include "cli/help.h"
+#include "cli/command_line.h"
+#include "cli/json_text.h"
 #include "cli/message.h"
-#include "cli/options.h"
 #include "recording/gain.h"
 
 #include <jansson.h>
@@ -30,7 +30,7 @@ static const struct option_group calibrate_groups[] = {
     { 0 },
 };
 
-static bool add_json(const struct calibrator_figures *figures, double full_scale_db, struct text *out)
+static void add_json(const struct calibrator_figures *figures, double full_scale_db, struct text *out)
 {
     json_t *root =
         json_pack("{s:f, s:f, s:f, s:[f,f], s:f, s:f, s:f}", "full_scale_db", num_round(full_scale_db, 3), "level_dbfs",
@@ -38,14 +38,7 @@ static bool add_json(const struct calibrator_figures *figures, double full_scale
                   num_round(figures->start_s, 3), num_round(figures->end_s, 3), "steadiness_db",
                   num_round(figures->steadiness_db, 4), "distortion_pct", num_round(figures->distortion_pct, 4),
                   "noise_db", num_round(figures->noise_db, 2));
-    char *text = root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
-    json_decref(root);
-    if (!text)
-        return false;
-    text_add(out, text);
-    text_add(out, "\n");
-    free(text);
-    return true;
+    json_text_add(root, out);
 }
 
 static void add_lines(const struct calibrator_figures *figures, double full_scale_db, struct text *out)
@@ -76,21 +69,14 @@ static enum exit_status run(const struct command *command, int argc, char **argv
     struct calibrate_arguments arguments = { .level_db = ABSENT, .frequency_hz = ABSENT, .channel = 1 };
     struct calibrator_figures figures;
     struct operands operands;
-    struct err_list errors = { 0 };
     struct err err;
     struct text out = { 0 };
-    bool wants_help = false;
-    enum exit_status status = STATUS_WRONG_USE;
-    bool ok = options_parse(command, argc, argv, &arguments, NULL, NULL, &wants_help, &operands, &errors);
-    if (wants_help) {
-        help_command(command, &out);
-        status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
-    } else if (!ok) {
-        message_errors(&errors);
-    } else if (operands.count != 1) {
-        message("calibrate takes one recording of a calibrator; try 'thrum calibrate --help'");
-    } else if (!is_given(arguments.level_db)) {
+    enum exit_status status;
+    if (!command_line_take(command, argc, argv, &arguments, NULL, &operands, &status))
+        return status;
+    if (!is_given(arguments.level_db)) {
         message("calibrate needs --level, what the calibrator gives in dB; it stands on the calibrator");
+        status = STATUS_WRONG_USE;
     } else if (!calibrator_measure(operands.items[0], arguments.channel - 1, arguments.frequency_hz, &figures, &err)) {
         message_err(&err);
         status = status_of(err.kind);
@@ -98,8 +84,8 @@ static enum exit_status run(const struct command *command, int argc, char **argv
         double full_scale_db = arguments.level_db - figures.level_dbfs;
         if (!arguments.json)
             add_lines(&figures, full_scale_db, &out);
-        else if (!add_json(&figures, full_scale_db, &out))
-            out.failed = true;
+        else
+            add_json(&figures, full_scale_db, &out);
         status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
     }
     text_clear(&out);
@@ -109,6 +95,9 @@ static enum exit_status run(const struct command *command, int argc, char **argv
 const struct command command_calibrate = {
     .name = "calibrate",
     .arguments = "FILE --level DB",
+    .takes = "one recording of a calibrator",
+    .least_operands = 1,
+    .most_operands = 1,
     .summary = "what a calibrator recording says of the gain",
     .groups = calibrate_groups,
     .examples = "  thrum calibrate calibrator.wav --level 94\n"

@@ -5,13 +5,14 @@
 #include "base/num.h"
 #include "base/units.h"
 #include "campaign/campaign.h"
-#include "cli/help.h"
+#include "cli/command_line.h"
+#include "cli/json_text.h"
 #include "cli/message.h"
-#include "cli/options.h"
 #include "recording/gain.h"
 #include "recording/survey.h"
 
 #include <jansson.h>
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -192,15 +193,11 @@ static void add_json(const struct check *check, struct text *out)
     for (size_t i = 0; ok && i < check->count; i++)
         ok = json_array_append_new(list, item_json(&check->items[i])) == 0;
     json_t *root = json_pack("{s:o}", "checked", list);
-    char *text = ok && root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
-    json_decref(root);
-    if (text) {
-        text_add(out, text);
-        text_add(out, "\n");
-    } else {
-        out->failed = true;
+    if (!ok) {
+        json_decref(root);
+        root = NULL;
     }
-    free(text);
+    json_text_add(root, out);
 }
 
 static bool is_campaign(const char *path)
@@ -250,33 +247,22 @@ static enum exit_status run(const struct command *command, int argc, char **argv
 {
     struct check_arguments arguments = { 0 };
     struct operands operands;
-    struct err_list errors = { 0 };
-    bool wants_help = false;
-    bool ok = options_parse(command, argc, argv, &arguments, NULL, NULL, &wants_help, &operands, &errors);
-    if (wants_help) {
-        struct text help = { 0 };
-        help_command(command, &help);
-        enum exit_status status = print_text(&help) ? STATUS_DONE : STATUS_FAILED;
-        text_clear(&help);
+    enum exit_status status;
+    if (!command_line_take(command, argc, argv, &arguments, NULL, &operands, &status))
         return status;
+    if (operands.count > 1 && is_campaign(operands.items[0])) {
+        message("check takes one campaign at a time; try 'thrum check --help'");
+        return STATUS_WRONG_USE;
     }
-    if (ok && operands.count < 1) {
-        err_list_at(&errors, ERR_USAGE, NULL, "check takes a campaign, or recordings; try 'thrum check --help'");
-        ok = false;
-    }
-    if (ok && operands.count > 1 && is_campaign(operands.items[0])) {
-        err_list_at(&errors, ERR_USAGE, NULL, "check takes one campaign at a time; try 'thrum check --help'");
-        ok = false;
-    }
-    if (ok)
-        return check_all(&operands, &arguments);
-    message_errors(&errors);
-    return STATUS_WRONG_USE;
+    return check_all(&operands, &arguments);
 }
 
 const struct command command_check = {
     .name = "check",
     .arguments = "CAMPAIGN | FILE...",
+    .takes = "a campaign, or recordings",
+    .least_operands = 1,
+    .most_operands = INT_MAX,
     .summary = "are these recordings fit to use? nothing else",
     .groups = check_groups,
     .examples = "  thrum check reed-bed\n"

@@ -4,11 +4,10 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/pool.h"
-#include "cli/help.h"
+#include "cli/command_line.h"
+#include "cli/measure_choices.h"
 #include "cli/message.h"
-#include "cli/options.h"
 #include "cli/progress.h"
-#include "cli/rotor_options.h"
 #include "cli/run_list.h"
 #include "measure/background.h"
 #include "measure/campaign_measure.h"
@@ -16,6 +15,7 @@
 #include "measure/run_json.h"
 #include "report/report.h"
 
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -28,10 +28,6 @@ struct measure_arguments {
     double tach_pulses_per_rev;
     bool json, quiet, strict;
 };
-
-static const char *const band_choices[] = { "1/1", "1/3", "1/6", "1/12", "1/24", NULL };
-static const char *const field_choices[] = { "free", "diffuse", NULL };
-static const int bands_per_octave[] = { 1, 3, 6, 12, 24 };
 
 #define MEASURE_NUMBER(member, name, argument, low, high, help)                                                        \
     VALUE_ROW(VALUE_NUMBER, struct measure_arguments, member, name, 0, argument, low, high, help)
@@ -53,16 +49,8 @@ static const struct option_row measure_rows[] = {
     MEASURE_COUNT(tach_channel, "tach-channel", 0, 1, 32, "the tachometer's channel; default: none"),
     MEASURE_NUMBER(tach_pulses_per_rev, "tach-pulses-per-rev", "X", 0.01, 10000,
                    "pulses per turn of the rotor; default: 1"),
-    { .name = "bands",
-      .kind = OPTION_VALUE,
-      .argument = "FRACTION",
-      .value = { .type = VALUE_CHOICE, .offset = offsetof(struct measure_arguments, bands), .choices = band_choices },
-      .help = "also bands of this fraction of an octave: 1/1, 1/6, 1/12 or 1/24; default: third octaves, 1/3, alone" },
-    { .name = "field",
-      .kind = OPTION_VALUE,
-      .argument = "FIELD",
-      .value = { .type = VALUE_CHOICE, .offset = offsetof(struct measure_arguments, field), .choices = field_choices },
-      .help = "sound field for loudness: free or diffuse; default: free" },
+    BANDS_ROW(struct measure_arguments),
+    FIELD_ROW(struct measure_arguments),
     MEASURE_COUNT(jobs, "jobs", 'j', 1, 1024, "recordings measured side by side; default: the processors there are"),
     MEASURE_TEXT(output, "output", 'o', "DIR", "write one results file a recording into DIR, for report --from"),
     FLAG_ROW(struct measure_arguments, json, "json", 0, "results to standard output instead of the table"),
@@ -119,7 +107,7 @@ static void measure_one(void *context, size_t index)
     request.channel = arguments->channel - 1;
     request.start_s = arguments->start_s;
     request.end_s = arguments->end_s;
-    request.bands_per_octave = bands_per_octave[arguments->bands];
+    request.bands_per_octave = bands_per_octave(arguments->bands);
     request.is_diffuse = arguments->field == 1;
     struct err *err = &batch->errors[index];
     if (!(out->file = memory_copy_text(batch->files[index])) ||
@@ -127,11 +115,6 @@ static void measure_one(void *context, size_t index)
         err_memory(err);
     else if (measure_recording(&request, out, err) && run_result_settle(out, err))
         *err = (struct err){ 0 };
-}
-
-static unsigned job_count(const struct measure_arguments *arguments)
-{
-    return arguments->jobs > 0 ? (unsigned)arguments->jobs : pool_processor_count();
 }
 
 static bool measure_files(const struct measure_arguments *arguments, const struct variant *variant,
@@ -153,7 +136,7 @@ static bool measure_files(const struct measure_arguments *arguments, const struc
         batch.background = &background;
     }
     if (ok)
-        pool_run(job_count(arguments), runs->count, measure_one, &batch);
+        pool_run(job_count(arguments->jobs), runs->count, measure_one, &batch);
     for (size_t i = 0; ok && i < runs->count; i++) {
         if (batch.errors[i].kind != ERR_NONE) {
             *err = batch.errors[i];
@@ -197,9 +180,9 @@ static bool measure_rows_of_campaign(const struct measure_arguments *arguments, 
     const struct measure_progress watch = { progress_done, &progress };
     const struct measure_plan plan = { .selection = selection,
                                        .selection_count = count,
-                                       .bands_per_octave = bands_per_octave[arguments->bands],
+                                       .bands_per_octave = bands_per_octave(arguments->bands),
                                        .is_diffuse = arguments->field == 1,
-                                       .job_count = job_count(arguments),
+                                       .job_count = job_count(arguments->jobs),
                                        .progress = &watch };
     ok = ok && run_list_new(runs, count, err) && campaign_measure(campaign, &plan, runs->items, err);
     progress_end(&progress);
@@ -292,27 +275,13 @@ static enum exit_status run(const struct command *command, int argc, char **argv
                                            .start_s = ABSENT,
                                            .end_s = ABSENT,
                                            .channel = 1,
-                                           .bands = 1,
+                                           .bands = BANDS_DEFAULT,
                                            .tach_pulses_per_rev = 1 };
     rotor_choice_init(&arguments.rotor);
     struct operands operands;
-    struct err_list errors = { 0 };
-    bool wants_help = false;
-    enum exit_status status = STATUS_WRONG_USE;
-    bool ok = options_parse(command, argc, argv, &arguments, &arguments.rotor.rotor, &arguments.rotor.rotor_was_given,
-                            &wants_help, &operands, &errors);
-    if (wants_help) {
-        struct text help = { 0 };
-        help_command(command, &help);
-        status = print_text(&help) ? STATUS_DONE : STATUS_FAILED;
-        text_clear(&help);
-    } else if (ok && operands.count < 1) {
-        message("measure takes at least one recording; try 'thrum measure --help'");
-    } else if (ok) {
+    enum exit_status status;
+    if (command_line_take(command, argc, argv, &arguments, &arguments.rotor, &operands, &status))
         status = measure(&arguments, &operands);
-    } else {
-        message_errors(&errors);
-    }
     rotor_choice_clear(&arguments.rotor);
     free(arguments.background);
     free(arguments.output);
@@ -322,6 +291,9 @@ static enum exit_status run(const struct command *command, int argc, char **argv
 const struct command command_measure = {
     .name = "measure",
     .arguments = "FILE... [--campaign CAMPAIGN]",
+    .takes = "at least one recording",
+    .least_operands = 1,
+    .most_operands = INT_MAX,
     .summary = "measure single recordings, no campaign needed",
     .groups = measure_groups,
     .takes_rotor = true,

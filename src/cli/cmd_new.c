@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/files.h"
 #include "campaign/template.h"
-#include "cli/help.h"
+#include "cli/command_line.h"
 #include "cli/message.h"
-#include "cli/options.h"
 
 #include <stdlib.h>
 #include <unistd.h>
@@ -60,20 +59,12 @@ static enum exit_status run(const struct command *command, int argc, char **argv
 {
     struct new_arguments arguments = { 0 };
     struct operands operands;
-    struct err_list errors = { 0 };
     struct err err;
     struct text out = { 0 };
-    bool wants_help = false;
-    enum exit_status status = STATUS_WRONG_USE;
-    bool ok = options_parse(command, argc, argv, &arguments, NULL, NULL, &wants_help, &operands, &errors);
-    if (wants_help) {
-        help_command(command, &out);
-        status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
-    } else if (!ok) {
-        message_errors(&errors);
-    } else if (operands.count != 1) {
-        message("new takes one folder to make; try 'thrum new --help'");
-    } else if (!write_template(operands.items[0], &out, &err)) {
+    enum exit_status status;
+    if (!command_line_take(command, argc, argv, &arguments, NULL, &operands, &status))
+        return status;
+    if (!write_template(operands.items[0], &out, &err)) {
         message_err(&err);
         status = status_of(err.kind);
     } else {
@@ -86,6 +77,9 @@ static enum exit_status run(const struct command *command, int argc, char **argv
 const struct command command_new = {
     .name = "new",
     .arguments = "DIR",
+    .takes = "one folder to make",
+    .least_operands = 1,
+    .most_operands = 1,
     .summary = "make a commented campaign folder to fill in",
     .groups = new_groups,
     .examples = "  thrum new reed-bed\n",

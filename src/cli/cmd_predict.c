@@ -1,10 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/absent.h"
 #include "base/num.h"
-#include "cli/help.h"
+#include "cli/command_line.h"
+#include "cli/json_text.h"
 #include "cli/message.h"
-#include "cli/options.h"
-#include "cli/rotor_options.h"
 #include "rotor/coincide.h"
 #include "rotor/drive.h"
 
@@ -81,15 +80,11 @@ static void add_json(const struct lines *lines, const struct coincidences *group
     }
     json_t *root =
         json_pack("{s:f, s:o, s:o}", "rpm", arguments->rpm, "lines", list, "coincidences", groups_json(groups, lines));
-    char *text = ok && root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
-    json_decref(root);
-    if (text) {
-        text_add(out, text);
-        text_add(out, "\n");
-    } else {
-        out->failed = true;
+    if (!ok) {
+        json_decref(root);
+        root = NULL;
     }
-    free(text);
+    json_text_add(root, out);
 }
 
 static enum exit_status predict(const struct predict_arguments *arguments)
@@ -141,23 +136,9 @@ static enum exit_status run(const struct command *command, int argc, char **argv
     struct predict_arguments arguments = { .rpm = ABSENT, .rpm_tolerance_pct = 2, .highest_hz = 5000 };
     rotor_choice_init(&arguments.rotor);
     struct operands operands;
-    struct err_list errors = { 0 };
-    bool wants_help = false;
-    enum exit_status status = STATUS_WRONG_USE;
-    bool ok = options_parse(command, argc, argv, &arguments, &arguments.rotor.rotor, &arguments.rotor.rotor_was_given,
-                            &wants_help, &operands, &errors);
-    if (wants_help) {
-        struct text help = { 0 };
-        help_command(command, &help);
-        status = print_text(&help) ? STATUS_DONE : STATUS_FAILED;
-        text_clear(&help);
-    } else if (ok && operands.count > 0) {
-        message("predict takes no file; try 'thrum predict --help'");
-    } else if (ok) {
+    enum exit_status status;
+    if (command_line_take(command, argc, argv, &arguments, &arguments.rotor, &operands, &status))
         status = predict(&arguments);
-    } else {
-        message_errors(&errors);
-    }
     rotor_choice_clear(&arguments.rotor);
     return status;
 }
@@ -165,6 +146,7 @@ static enum exit_status run(const struct command *command, int argc, char **argv
 const struct command command_predict = {
     .name = "predict",
     .arguments = "--rpm RPM --blades N [OPTION...]",
+    .takes = "no file",
     .summary = "the lines that a rotor and its drive must make at a speed",
     .groups = predict_groups,
     .takes_rotor = true,

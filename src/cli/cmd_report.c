@@ -2,9 +2,9 @@
 #include "base/memory.h"
 #include "base/nearest.h"
 #include "base/pool.h"
-#include "cli/help.h"
+#include "cli/command_line.h"
+#include "cli/measure_choices.h"
 #include "cli/message.h"
-#include "cli/options.h"
 #include "cli/progress.h"
 #include "cli/run_list.h"
 #include "compare/results.h"
@@ -20,9 +20,6 @@ struct report_arguments {
     bool json, quiet, strict;
 };
 
-static const char *const band_choices[] = { "1/1", "1/3", "1/6", "1/12", "1/24", NULL };
-static const char *const field_choices[] = { "free", "diffuse", NULL };
-
 static const struct option_row report_rows[] = {
     VALUE_ROW(VALUE_TEXT, struct report_arguments, output, "output", 'o', "DIR", 0, 4000,
               "folder for the report; default: thrum-report"),
@@ -32,16 +29,8 @@ static const struct option_row report_rows[] = {
               "the variant that others are compared with; default: the campaign's"),
     VALUE_ROW(VALUE_TEXT, struct report_arguments, from, "from", 0, "DIR", 0, 4000,
               "take the results of thrum measure --json in DIR in place of the recordings"),
-    { .name = "bands",
-      .kind = OPTION_VALUE,
-      .argument = "FRACTION",
-      .value = { .type = VALUE_CHOICE, .offset = offsetof(struct report_arguments, bands), .choices = band_choices },
-      .help = "also bands of this fraction of an octave: 1/1, 1/6, 1/12 or 1/24; default: third octaves, 1/3, alone" },
-    { .name = "field",
-      .kind = OPTION_VALUE,
-      .argument = "FIELD",
-      .value = { .type = VALUE_CHOICE, .offset = offsetof(struct report_arguments, field), .choices = field_choices },
-      .help = "sound field for loudness: free or diffuse; default: free" },
+    BANDS_ROW(struct report_arguments),
+    FIELD_ROW(struct report_arguments),
     VALUE_ROW(VALUE_COUNT, struct report_arguments, jobs, "jobs", 'j', "N", 1, 1024,
               "recordings measured side by side; default: the processors there are"),
     FLAG_ROW(struct report_arguments, json, "json", 0, "results to standard output instead of the table"),
@@ -53,8 +42,6 @@ static const struct option_group report_groups[] = {
     { "Options", report_rows, COUNT_OF(report_rows) },
     { 0 },
 };
-
-static const int bands_per_octave[] = { 1, 3, 6, 12, 24 };
 
 static bool parse_formats(const char *list, struct report_formats *formats, struct err_list *errors)
 {
@@ -92,10 +79,9 @@ static bool measure_all(const struct campaign *campaign, const struct report_arg
     struct progress progress;
     progress_start(&progress, arguments->quiet);
     const struct measure_progress watch = { progress_done, &progress };
-    const struct measure_plan plan = { .bands_per_octave = bands_per_octave[arguments->bands],
+    const struct measure_plan plan = { .bands_per_octave = bands_per_octave(arguments->bands),
                                        .is_diffuse = arguments->field == 1,
-                                       .job_count =
-                                           arguments->jobs > 0 ? (unsigned)arguments->jobs : pool_processor_count(),
+                                       .job_count = job_count(arguments->jobs),
                                        .progress = &watch };
     bool ok = run_list_new(runs, campaign->run_count, err) && campaign_measure(campaign, &plan, runs->items, err);
     progress_end(&progress);
@@ -167,32 +153,20 @@ static enum exit_status report_campaign(const struct campaign *campaign, const s
 
 static enum exit_status run(const struct command *command, int argc, char **argv)
 {
-    struct report_arguments arguments = { .bands = 1 };
+    struct report_arguments arguments = { .bands = BANDS_DEFAULT };
     struct report_formats formats = { true, true, true, true };
     struct operands operands;
     struct err_list errors = { 0 };
     struct campaign campaign = { 0 };
-    struct text help = { 0 };
-    bool wants_help = false;
-    enum exit_status status = STATUS_WRONG_USE;
-    bool ok = options_parse(command, argc, argv, &arguments, NULL, NULL, &wants_help, &operands, &errors);
-    if (wants_help) {
-        help_command(command, &help);
-        status = print_text(&help) ? STATUS_DONE : STATUS_FAILED;
-        text_clear(&help);
-        goto done;
+    enum exit_status status;
+    if (command_line_take(command, argc, argv, &arguments, NULL, &operands, &status)) {
+        status = STATUS_WRONG_USE;
+        if ((arguments.formats && !parse_formats(arguments.formats, &formats, &errors)) ||
+            !campaign_read(operands.items[0], arguments.from != NULL, &campaign, &errors))
+            message_errors(&errors);
+        else
+            status = report_campaign(&campaign, &arguments, &formats);
     }
-    if (ok && operands.count != 1) {
-        err_list_at(&errors, ERR_USAGE, NULL, "report takes one campaign; try 'thrum report --help'");
-        ok = false;
-    }
-    ok = ok && (!arguments.formats || parse_formats(arguments.formats, &formats, &errors));
-    ok = ok && campaign_read(operands.items[0], arguments.from != NULL, &campaign, &errors);
-    if (ok)
-        status = report_campaign(&campaign, &arguments, &formats);
-    else
-        message_errors(&errors);
-done:
     campaign_clear(&campaign);
     free(arguments.output);
     free(arguments.reference);
@@ -204,6 +178,9 @@ done:
 const struct command command_report = {
     .name = "report",
     .arguments = "CAMPAIGN [-o DIR]",
+    .takes = "one campaign",
+    .least_operands = 1,
+    .most_operands = 1,
     .summary = "measure every run of a campaign, compare the variants, write the report",
     .groups = report_groups,
     .examples = "  thrum report reed-bed -o reed-bed-report\n"

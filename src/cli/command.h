@@ -34,6 +34,8 @@ struct option_group {
 struct command {
     const char *name;
     const char *arguments; /* "CAMPAIGN [-o DIR]" */
+    const char *takes;     /* "one campaign": its operands in words, for who gives others */
+    int least_operands, most_operands;
     const char *summary;
     const struct option_group *groups;
     bool takes_rotor;     /* the variant's keys are options too */

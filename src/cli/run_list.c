@@ -4,6 +4,7 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/version.h"
+#include "cli/json_text.h"
 #include "measure/run_json.h"
 
 #include <dirent.h>
@@ -38,14 +39,8 @@ bool run_list_write(const struct run_result *runs, size_t count, struct text *ou
         ok = json_array_append_new(list, run_json_write(&runs[i])) == 0;
     json_t *root = json_pack("{s:{s:s, s:i}, s:o}", "thrum", "version", thrum_version, "format", THRUM_RESULTS_FORMAT,
                              "runs", list);
-    char *text = ok && root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(9)) : NULL;
-    json_decref(root);
-    if (!text)
-        return err_memory(err);
-    text_add(out, text);
-    text_add(out, "\n");
-    free(text);
-    return !out->failed || err_memory(err);
+    json_text_add(root, out);
+    return (ok && !out->failed) || err_memory(err);
 }
 
 /* The run of the campaign that a result is of; its row tells apart two rows with the same file. */

@@ -37,9 +37,12 @@ static double band_margin_db(double rate_hz, int per_octave, int index, size_t p
         double ratio = mask_point_ratio(per_octave, point), hz = band.exact_hz * ratio;
         if (hz >= 0.499 * rate_hz)
             continue;
+        /* In the passband tenths of a decibel count, so eight periods; on the skirts the limits are decibels away. */
+        bool is_passband = hz > 0.999 * band.low_hz && hz < 1.001 * band.high_hz;
+        double seconds =
+            is_passband ? fmax(fmax(8 / hz, 3 / width_hz), 0.03) : fmax(fmax(2 / hz, 1.2 / width_hz), 0.02);
         struct figures figures;
-        band_levels(rate_hz, per_octave, hz, fmax(5 / width_hz, 3 / hz), fmax(fmax(8 / hz, 3 / width_hz), 0.03),
-                    &figures);
+        band_levels(rate_hz, per_octave, hz, fmax(5 / width_hz, 3 / hz), seconds, &figures);
         double attenuation_db = pa2_to_db(1) - bands_of(&figures, per_octave)->items[position].level_db;
         margin_db = mask_least(margin_db, mask_margin_db(per_octave, ratio, attenuation_db));
         figures_clear(&figures);

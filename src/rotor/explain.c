@@ -47,20 +47,24 @@ static bool listen(const struct explanation *explanation, const struct lines *li
 static bool name_others(struct explanation *explanation, struct err *err)
 {
     struct rotor_figures *out = explanation->out;
-    double others_hz[OTHERS_MOST];
-    bool failed = false;
-    if (!explanation->variant || explanation->variant->rotors < 2 || !is_given(explanation->speed.shaft_hz))
+    const struct variant *variant = explanation->variant;
+    double shaft_hz = explanation->speed.shaft_hz;
+    struct others others;
+    if (!variant || variant->rotors < 2 || !is_given(shaft_hz))
         return true;
     struct speed_question question = explanation_question(explanation);
-    int count = others_name(&question, explanation->speed.shaft_hz, explanation->variant->rotors, out->tones,
-                            out->tone_count, others_hz, err, &failed);
-    for (int i = 0; i < count && !failed; i++)
-        failed = !remark_add(explanation, err,
-                             "Another rotor turns at %.1f rev/min, %+.2f %% beside the first: their blade tones beat "
-                             "%.2f times a second.",
-                             hz_to_rpm(others_hz[i]), 100 * (others_hz[i] / explanation->speed.shaft_hz - 1),
-                             explanation->variant->blades * fabs(others_hz[i] - explanation->speed.shaft_hz));
-    return !failed;
+    if (!others_name(&question, shaft_hz, variant->rotors, out->tones, out->tone_count, &others, err))
+        return false;
+    for (int i = 0; i < others.count; i++) {
+        double other_hz = others.shaft_hz[i];
+        if (!remark_add(explanation, err,
+                        "Another rotor turns at %.1f rev/min, %+.2f %% beside the first: their blade tones beat %.2f "
+                        "times a second.",
+                        hz_to_rpm(other_hz), 100 * (other_hz / shaft_hz - 1),
+                        variant->blades * fabs(other_hz - shaft_hz)))
+            return false;
+    }
+    return true;
 }
 
 static bool name_with_lines(struct explanation *explanation, const struct variant *variant, const struct lines *lines,

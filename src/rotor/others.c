@@ -35,15 +35,14 @@ static bool take(const struct speed_question *question, const struct speed *othe
     return is_any;
 }
 
-int others_name(const struct speed_question *question, double shaft_hz, int rotor_count, struct tone *tones,
-                size_t tone_count, double others_hz[OTHERS_MOST], struct err *err, bool *failed)
+bool others_name(const struct speed_question *question, double shaft_hz, int rotor_count, struct tone *tones,
+                 size_t tone_count, struct others *out, struct err *err)
 {
-    int found = 0;
+    *out = (struct others){ .count = 0 };
     struct tone *left = memory_new(tone_count, sizeof *left);
-    *failed = left == NULL;
     if (!left)
-        err_memory(err);
-    while (left && found < rotor_count - 1 && found < OTHERS_MOST) {
+        return err_memory(err);
+    while (out->count < rotor_count - 1 && out->count < OTHERS_MOST) {
         struct speed_question rest = *question;
         rest.tones = left;
         rest.tone_count = 0;
@@ -55,8 +54,8 @@ int others_name(const struct speed_question *question, double shaft_hz, int roto
         struct speed other = speed_from_tones(&rest);
         if (!is_given(other.shaft_hz) || !take(question, &other, shaft_hz, tones, tone_count))
             break;
-        others_hz[found++] = other.shaft_hz;
+        out->shaft_hz[out->count++] = other.shaft_hz;
     }
     free(left);
-    return found;
+    return true;
 }

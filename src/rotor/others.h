@@ -11,8 +11,13 @@
 #define OTHERS_REACH_PCT 12.0
 #define OTHERS_MOST 8
 
-/* `question` as for the first rotor. Returns how many others were found, their shaft speeds in others_hz. */
-int others_name(const struct speed_question *question, double shaft_hz, int rotor_count, struct tone *tones,
-                size_t tone_count, double others_hz[OTHERS_MOST], struct err *err, bool *failed);
+struct others {
+    double shaft_hz[OTHERS_MOST];
+    int count;
+};
+
+/* `question` as for the first rotor; `rotor_count` with it. */
+bool others_name(const struct speed_question *question, double shaft_hz, int rotor_count, struct tone *tones,
+                 size_t tone_count, struct others *out, struct err *err) MUST_CHECK;
 
 #endif

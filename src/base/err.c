@@ -5,7 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
-static void fill(struct err *err, enum err_kind kind, const struct place *place, const char *format, va_list args)
+static void PRINTF_LIKE(4, 0)
+    fill(struct err *err, enum err_kind kind, const struct place *place, const char *format, va_list args)
 {
     if (!err)
         return;

@@ -9,11 +9,17 @@
 
 #include <string.h>
 
-/* A background is quiet by nature: that few codes of the converter are in use, or that the lowest bands are known less
- * well, matters only where it comes near the rotor, and there the correction itself is told. */
+/* A background is quiet, short and gusty by nature: that few codes of the converter are in use, that the lowest bands
+ * are known less well, or that birds and wind come and go, matters only where it comes near the rotor, and there the
+ * correction itself is told. */
 static bool is_natural(const struct finding *finding)
 {
-    return strcmp(finding->code, "low-resolution") == 0 || strcmp(finding->code, "too-short") == 0;
+    static const char *const codes[] = { "low-resolution", "too-short", "unsteady-level", "low-frequency-rumble",
+                                         "gain-step" };
+    for (size_t i = 0; i < sizeof codes / sizeof *codes; i++)
+        if (strcmp(finding->code, codes[i]) == 0)
+            return true;
+    return false;
 }
 
 /* A survey's findings that matter for a background become one finding each, worded for the runs. */

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "report/clean.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -53,7 +54,7 @@ void chart_series(struct chart *chart, enum series_kind kind, size_t look, const
     chart->series = series;
     struct series *added = &chart->series[chart->series_count++];
     *added = (struct series){ .kind = kind, .look = look };
-    snprintf(added->name, sizeof added->name, "%s", name);
+    clean_copy(added->name, sizeof added->name, name, sizeof added->name);
 }
 
 void chart_add(struct chart *chart, struct datum datum)
@@ -88,7 +89,7 @@ struct comb *chart_comb(struct chart *chart, size_t look, const char *name)
     chart->combs = combs;
     struct comb *comb = &chart->combs[chart->comb_count++];
     *comb = (struct comb){ .look = look };
-    snprintf(comb->name, sizeof comb->name, "%s", name);
+    clean_copy(comb->name, sizeof comb->name, name, sizeof comb->name);
     return comb;
 }
 
@@ -104,7 +105,7 @@ void chart_remark(struct chart *chart, double x, double y, size_t look, const ch
     chart->remarks = remarks;
     struct remark *remark = &chart->remarks[chart->remark_count++];
     *remark = (struct remark){ .x = x, .y = y, .look = look };
-    snprintf(remark->text, sizeof remark->text, "%s", text);
+    clean_copy(remark->text, sizeof remark->text, text, sizeof remark->text);
 }
 
 static void widen(double value, double *low, double *high)

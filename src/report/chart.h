@@ -28,7 +28,7 @@ struct datum {
 struct series {
     enum series_kind kind;
     size_t look;
-    char name[96]; /* in the legend; empty: not there */
+    char name[200]; /* in the legend; empty: not there */
     bool is_thin;
     bool is_marked; /* a line with its marker here and there, to be followed in a grey print */
     struct datum *items;

@@ -29,7 +29,7 @@ static struct lettering header_letters(bool is_text, double scale)
 
 /* A header as it is set: a unit such as m/s is never broken behind its slash (U+2060, word joiner). */
 struct header {
-    char text[200];
+    char text[300];
 };
 
 static struct header set_text(const char *header)
@@ -52,7 +52,7 @@ static double widest_word(struct pen *pen, const char *header)
 {
     struct lettering letters = header_letters(true, 1);
     double widest = 0;
-    char word[80];
+    char word[120];
     size_t length = 0;
     for (const char *at = header;; at++) {
         if (*at && *at != ' ' && length < sizeof word - 1)

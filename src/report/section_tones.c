@@ -102,8 +102,8 @@ static void add_shares(const struct view *view, struct document *document)
                            !(fabs(view_operating(view, &view->results->runs[k]) / at - 1) <= 0.04);
             if (!is_first || !mean_shares(view, v, at, parts_pct))
                 continue;
-            char name[64];
-            snprintf(name, sizeof name, "%.36s, %.20s", view_variant(view, v)->name, show_operating(view->at, at).text);
+            char name[300];
+            snprintf(name, sizeof name, "%.64s, %s", view_variant(view, v)->name, show_operating(view->at, at).text);
             stack_add_row(stack, name, parts_pct);
         }
     document_stack(document, stack, "Where the A-weighted energy lies, mean over the repeats of each operating point.");

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "report/clean.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -56,7 +57,7 @@ void stack_add_row(struct stack *stack, const char *name, const double *parts_pc
     }
     stack->rows = rows;
     struct stack_row *row = &stack->rows[stack->row_count++];
-    snprintf(row->name, sizeof row->name, "%s", name);
+    clean_copy(row->name, sizeof row->name, name, sizeof row->name);
     memcpy(row->parts_pct, parts_pct, stack->part_count * sizeof *parts_pct);
 }
 

@@ -12,7 +12,7 @@
 #define STACK_PARTS_MAX 6
 
 struct stack_row {
-    char name[64];
+    char name[96];
     double parts_pct[STACK_PARTS_MAX];
 };
 

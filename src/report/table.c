@@ -35,7 +35,7 @@ void table_column(struct table *table, const char *header, bool is_text)
     if (!table || table->column_count == TABLE_COLUMNS_MAX)
         return;
     struct column *column = &table->columns[table->column_count++];
-    snprintf(column->header, sizeof column->header, "%s", header);
+    clean_copy(column->header, sizeof column->header, header, sizeof column->header);
     column->is_text = is_text;
 }
 

@@ -26,8 +26,8 @@ struct row {
 };
 
 struct column {
-    char header[80]; /* with its unit: "LAeq, dB re 20 µPa" */
-    bool is_text;    /* left aligned, may be broken into lines; else a number, right aligned */
+    char header[120]; /* with its unit: "LAeq, dB re 20 µPa" */
+    bool is_text;     /* left aligned, may be broken into lines; else a number, right aligned */
 };
 
 struct table {

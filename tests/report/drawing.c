@@ -7,6 +7,9 @@
 #include "report/scale.h"
 #include "report/sections.h"
 #include "report/style.h"
+#include "report/table.h"
+
+#include <glib.h>
 
 /* ISO 266:1997 (R 10) and IEC 61260-1:2014, annex E: nominal third-octave mid-frequencies; exact ones are 1000 Hz times
  * powers of 10^(1/10). */
@@ -149,8 +152,30 @@ static void axes_have_units(enum fixture_kind kind)
     fixture_clear(&fixture);
 }
 
+/* Long names are cut between characters, never inside one: pango and browsers refuse the rest. */
+static void names_stay_text(void)
+{
+    static const char name[] =
+        "Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-"
+        "Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-Röhricht-葦原-Röhricht";
+    for (size_t start = 0; start < 4; start++) {
+        struct chart *chart = chart_new();
+        struct table *table = table_new("");
+        chart_series(chart, SERIES_LINE, 0, name + start);
+        chart_comb(chart, 0, name + start);
+        table_column(table, name + start, true);
+        const char *const texts[] = { chart->series[0].name, chart->combs[0].name, table->columns[0].header };
+        for (size_t i = 0; i < 3; i++)
+            tap_ok(g_utf8_validate(texts[i], -1, NULL) && strstr(texts[i], "…"), "cut from byte %zu: %s", start,
+                   texts[i]);
+        chart_free(chart);
+        table_free(table);
+    }
+}
+
 int main(void)
 {
+    names_stay_text();
     bands_have_nominal_names();
     ticks_are_round();
     labels_never_overlap();

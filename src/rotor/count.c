@@ -74,7 +74,7 @@ void count_settle_speed(const struct speed_question *question, struct speed *spe
 
 struct speed count_search(const struct speed_question *question, int *count)
 {
-    struct speed best = { ABSENT, ABSENT, 0, -INFINITY };
+    struct speed best = { ABSENT, ABSENT, 0, -HUGE_VAL };
     struct speed_question trial = *question;
     trial.search_pct = question->log_tolerance_pct;
     for (trial.blades = 1; trial.blades <= COUNT_MOST; trial.blades++) {

@@ -31,7 +31,7 @@ static double fit_degree(struct track *track, int degree, gsl_matrix *basis, gsl
     gsl_vector *course = gsl_vector_alloc(terms);
     gsl_matrix *covariance = gsl_matrix_alloc(terms, terms);
     gsl_multifit_linear_workspace *work = gsl_multifit_linear_alloc(track->count, terms);
-    double chi2 = INFINITY;
+    double chi2 = HUGE_VAL;
     if (course && covariance && work &&
         gsl_multifit_wlinear(&used.matrix, weights, values, course, covariance, &chi2, work) == 0) {
         for (size_t i = 0; i < terms; i++)
@@ -146,7 +146,7 @@ bool track_fit(struct track *track, struct err *err)
     gsl_vector *values = gsl_vector_alloc(track->count), *weights = gsl_vector_alloc(track->count);
     double *sorted = memory_new(track->count, sizeof *sorted);
     bool is_ok = basis && values && weights && sorted;
-    double chi2 = INFINITY;
+    double chi2 = HUGE_VAL;
     if (is_ok) {
         weigh(track, basis, values, weights, sorted);
         for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count && chi2 >= FITS_CHI2; degree++)
@@ -206,7 +206,7 @@ double track_turns(const struct track *track, double time_s)
 
 double track_span(const struct track *track)
 {
-    double least = INFINITY, most = -INFINITY;
+    double least = HUGE_VAL, most = -HUGE_VAL;
     size_t steps = track->grid_hz ? track->grid_count - 1 : 100;
     for (size_t i = 0; i <= steps; i++) {
         double hz = track_hz(track, track->duration_s * (double)i / (double)steps);

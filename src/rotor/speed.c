@@ -215,7 +215,7 @@ static void try_anchor(const struct speed_question *question, const struct tone 
 
 struct speed speed_from_tones(const struct speed_question *question)
 {
-    struct trials trials = { .inside = { .evidence = -INFINITY }, .outside = { .evidence = -INFINITY } };
+    struct trials trials = { .inside = { .evidence = -HUGE_VAL }, .outside = { .evidence = -HUGE_VAL } };
     for (size_t i = 0; i < question->tone_count && question->blades > 0; i++)
         if (is_anchor(question, &question->tones[i]))
             try_anchor(question, &question->tones[i], &trials);

@@ -88,7 +88,7 @@ bool explanation_find_speed(struct explanation *explanation, struct err *err)
     struct speed_question question = explanation_question(explanation);
     if (explanation->has_tach) {
         const struct track *track = &explanation->track;
-        struct speed speed = { track->mean_hz, track->uncertainty_hz, 0, INFINITY };
+        struct speed speed = { track->mean_hz, track->uncertainty_hz, 0, HUGE_VAL };
         take_speed(explanation, &speed, "tachometer");
     } else {
         hear_speed(explanation, &question);

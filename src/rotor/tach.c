@@ -175,7 +175,7 @@ static bool find_height(const struct pressure *pressure, int channel, double *le
     if (!is_ok)
         err_memory(err);
     for (size_t i = 0; i < ranges.count && is_ok; i++)
-        ranges.items[i] = (struct range){ INFINITY, -INFINITY };
+        ranges.items[i] = (struct range){ HUGE_VAL, -HUGE_VAL };
     is_ok = is_ok && read_channel(pressure, channel, widen, &ranges, err);
     if (is_ok) {
         *least = median_of(&ranges, values, false);

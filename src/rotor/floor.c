@@ -13,6 +13,8 @@
 #define LEAST_CLEAN_LINES 8  /* that a median can be had from */
 #define DYNAMIC_RANGE 1e-13  /* of the strongest line: below it lies arithmetic, not sound */
 #define OUTLIER_CHANCE 1e-3
+#define BLOCKS_MOST 1e4 /* GSL's inverse of the gamma distribution is wrong from 1.7e4 degrees; nothing hangs on more  \
+                         */
 
 double critical_bandwidth_hz(double hz)
 {
@@ -23,7 +25,7 @@ double critical_bandwidth_hz(double hz)
 double floor_independent_blocks(const struct spectrum *spectrum)
 {
     double blocks = spectrum->block_count > 0 ? (double)spectrum->block_count : 1.0;
-    return blocks / (1 + 2.0 / 36.0 * (blocks - 1) / blocks);
+    return fmin(blocks / (1 + 2.0 / 36.0 * (blocks - 1) / blocks), BLOCKS_MOST);
 }
 
 double floor_outlier_ratio(const struct spectrum *spectrum, double chance)

@@ -157,6 +157,23 @@ static void pairs(void)
     free(sound.pa);
 }
 
+/* Hours of blocks: the ratio that noise stays below falls toward 1 and never under it. */
+static void many_blocks(void)
+{
+    struct spectrum spectrum = { .block_count = 1 };
+    double last = 1e9;
+    for (; spectrum.block_count < 1000000; spectrum.block_count = spectrum.block_count * 3 / 2 + 1) {
+        double ratio = floor_outlier_ratio(&spectrum, TONE_CHANCE);
+        if (!(ratio > 1 && ratio <= last))
+            tap_ok(false, "%zu blocks: ratio %g after %g", spectrum.block_count, ratio, last);
+        last = ratio;
+    }
+    /* Mean 1, standard deviation 1/sqrt(K), 5.2 of them for 1e-7 of a normal distribution, which many blocks make. */
+    tap_near(last, 1 + 5.2 / 100, 0.005, "ratio of 10 000 blocks or more");
+    spectrum.block_count = 1;
+    tap_near(floor_outlier_ratio(&spectrum, 1e-7), -log(1e-7), 1e-6, "one block: exponential, ln(1e7)");
+}
+
 static void silence(void)
 {
     struct sound sound = sound_silence(RATE_HZ, 3);
@@ -175,5 +192,6 @@ int main(void)
     accuracy();
     pairs();
     silence();
+    many_blocks();
     return tap_done();
 }

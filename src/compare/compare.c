@@ -70,16 +70,16 @@ static size_t band_quantities(const struct grid_source *source, struct quantity 
 }
 
 #define QUANTITIES_MAX 72
-#define OTHER_QUANTITIES 10
+#define OTHER_QUANTITIES 11
 
 /* The A-level; with it, on demand, the bands and blade tones; and all the rest. */
 static size_t quantities_of(const struct grid_source *source, bool bands_too, bool all,
                             struct quantity quantities[QUANTITIES_MAX])
 {
     static const enum quantity_kind others[] = {
-        QUANTITY_LOUDNESS_N5, QUANTITY_SHARPNESS,         QUANTITY_ROUGHNESS,
-        QUANTITY_FLUCTUATION, QUANTITY_ANNOYANCE,         QUANTITY_AUDIBILITY,
-        QUANTITY_BLADE_SHARE, QUANTITY_OTHER_TONES_SHARE, QUANTITY_BROADBAND_SHARE,
+        QUANTITY_LOUDNESS_N5,       QUANTITY_SHARPNESS,       QUANTITY_ROUGHNESS,  QUANTITY_FLUCTUATION,
+        QUANTITY_ANNOYANCE,         QUANTITY_ANNOYANCE_TONAL, QUANTITY_AUDIBILITY, QUANTITY_BLADE_SHARE,
+        QUANTITY_OTHER_TONES_SHARE, QUANTITY_BROADBAND_SHARE,
     };
     static_assert(sizeof others / sizeof others[0] < OTHER_QUANTITIES, "room for the blade tone too");
     size_t count = 0;

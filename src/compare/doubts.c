@@ -5,6 +5,7 @@
 #include "compare/axis.h"
 #include "compare/collect.h"
 #include "compare/operating.h"
+#include "compare/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -71,10 +72,18 @@ static int doubtful_count(const struct cell *cell)
 
 static void interval_text(const struct difference *difference, char *buffer, size_t size)
 {
-    if (is_given(difference->low))
-        snprintf(buffer, size, "%+.1f dB (%+.1f to %+.1f)", difference->value, difference->low, difference->high);
+    char value[40], low[40], high[40];
+    words_signed(difference->value, 1, value, sizeof value);
+    words_signed(difference->low, 1, low, sizeof low);
+    words_signed(difference->high, 1, high, sizeof high);
+    if (!is_given(difference->low))
+        snprintf(buffer, size, "%s dB", value);
+    else if (!isfinite(difference->low))
+        snprintf(buffer, size, "%s dB (at most %s)", value, high);
+    else if (!isfinite(difference->high))
+        snprintf(buffer, size, "%s dB (at least %s)", value, low);
     else
-        snprintf(buffer, size, "%+.1f dB", difference->value);
+        snprintf(buffer, size, "%s dB (%s to %s)", value, low, high);
 }
 
 bool doubts_tell_without(const struct compare_job *job, const struct grid *with, const struct grid *without,
@@ -90,7 +99,7 @@ bool doubts_tell_without(const struct compare_job *job, const struct grid *with,
         return false;
     if (!all.is_given)
         return true;
-    char before[80], after[80];
+    char before[160], after[160];
     interval_text(&all, before, sizeof before);
     interval_text(&rest, after, sizeof after);
     const char *variant = campaign->variants[pairing->variant].name;

@@ -26,6 +26,8 @@ const char *quantity_key(enum quantity_kind kind)
         return "fluctuation_vacil";
     case QUANTITY_ANNOYANCE:
         return "annoyance";
+    case QUANTITY_ANNOYANCE_TONAL:
+        return "annoyance_tonal";
     case QUANTITY_AUDIBILITY:
         return "audibility_db";
     case QUANTITY_POWER_LOADING:
@@ -49,7 +51,8 @@ bool quantity_is_level(enum quantity_kind kind)
 
 bool quantity_is_logarithmic(enum quantity_kind kind)
 {
-    return kind == QUANTITY_LOUDNESS_N5 || kind == QUANTITY_ANNOYANCE || kind == QUANTITY_POWER_LOADING;
+    return kind == QUANTITY_LOUDNESS_N5 || kind == QUANTITY_ANNOYANCE || kind == QUANTITY_ANNOYANCE_TONAL ||
+           kind == QUANTITY_POWER_LOADING;
 }
 
 bool quantity_is_share(enum quantity_kind kind)
@@ -69,6 +72,7 @@ double quantity_per_gain_db(enum quantity_kind kind)
         return 1;
     case QUANTITY_LOUDNESS_N5:
     case QUANTITY_ANNOYANCE:
+    case QUANTITY_ANNOYANCE_TONAL:
         return log(2) / 10;
     case QUANTITY_AUDIBILITY:
     case QUANTITY_POWER_LOADING:
@@ -162,6 +166,9 @@ static bool read_figure(const struct run_result *run, const struct variant *vari
         return isfinite(sample->y);
     case QUANTITY_ANNOYANCE:
         sample->y = hearing->annoyance;
+        return isfinite(sample->y);
+    case QUANTITY_ANNOYANCE_TONAL:
+        sample->y = hearing->annoyance_tonal;
         return isfinite(sample->y);
     case QUANTITY_AUDIBILITY:
         sample->y = run->tonality.audibility_db;

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "compare/collect.h"
+#include "compare/words.h"
 
 #include <string.h>
 
@@ -23,9 +24,13 @@ static bool tell(struct comparisons *list, const struct curve *curve, const char
         warning = ": implausibly steep, check the log and the gain";
     else if (curve->slope_ci95_high < SLOPE_RULE_LOW_DB - RULE_MARGIN_DB)
         warning = ": implausibly flat, check the log, the background and other sources";
-    return collect_remark(
-        list, err, "the A-level of %.60s rises as %.0f lg %s (%.0f to %.0f); 50 to 60 lg is common practice%s",
-        curve->variant, curve->slope_db_per_decade, of, curve->slope_ci95_low, curve->slope_ci95_high, warning);
+    char slope[40], low[40], high[40];
+    words_number(curve->slope_db_per_decade, 0, slope, sizeof slope);
+    words_number(curve->slope_ci95_low, 0, low, sizeof low);
+    words_number(curve->slope_ci95_high, 0, high, sizeof high);
+    return collect_remark(list, err,
+                          "the A-level of %.60s rises as %s lg %s (%s to %s); 50 to 60 lg is common practice%s",
+                          curve->variant, slope, of, low, high, warning);
 }
 
 bool slopes_tell(struct comparisons *list, struct err *err)

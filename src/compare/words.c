@@ -8,35 +8,33 @@
 #include <stdio.h>
 #include <string.h>
 
-static const struct {
+struct quantity_words {
     const char *quantity, *unit;
     int decimals;
-} units[] = {
-    { "LAeq_db", "dB", 1 },
-    { "third_octave_db", "dB", 1 },
-    { "blade_tone_db", "dB", 1 },
-    { "audibility_db", "dB", 1 },
-    { "loudness_n5_sone", "sone", 1 },
-    { "sharpness_acum", "acum", 2 },
-    { "roughness_asper", "asper", 2 },
-    { "fluctuation_vacil", "vacil", 2 },
-    { "annoyance", "", 1 },
+    bool is_sound_level;
+    const char *less, *more;
 };
 
-static const char *unit_of(const char *quantity)
-{
-    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++)
-        if (strcmp(units[i].quantity, quantity) == 0)
-            return units[i].unit;
-    return "";
-}
+static const struct quantity_words known[] = {
+    { "LAeq_db", "dB", 1, true, "quieter", "louder" },
+    { "third_octave_db", "dB", 1, true, "quieter", "louder" },
+    { "blade_tone_db", "dB", 1, true, "quieter", "louder" },
+    { "audibility_db", "dB", 1, false, "lower", "higher" },
+    { "loudness_n5_sone", "sone", 1, false, "less loud", "louder" },
+    { "sharpness_acum", "acum", 2, false, "less sharp", "sharper" },
+    { "roughness_asper", "asper", 2, false, "smoother", "rougher" },
+    { "fluctuation_vacil", "vacil", 3, false, "steadier", "more unsteady" },
+    { "annoyance", "", 1, false, "lower", "higher" },
+    { "annoyance_tonal", "", 1, false, "lower", "higher" },
+};
+static const struct quantity_words other = { "", "", 2, false, "lower", "higher" };
 
-static int decimals_of(const char *quantity)
+static const struct quantity_words *words_of_quantity(const char *quantity)
 {
-    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++)
-        if (strcmp(units[i].quantity, quantity) == 0)
-            return units[i].decimals;
-    return 2;
+    for (size_t i = 0; i < sizeof known / sizeof known[0]; i++)
+        if (strcmp(known[i].quantity, quantity) == 0)
+            return &known[i];
+    return &other;
 }
 
 const char *words_of_step(double difference_db)
@@ -53,62 +51,102 @@ const char *words_of_step(double difference_db)
     return difference_db < 0 ? "about half as loud or less" : "about twice as loud or more";
 }
 
-static bool is_sound_level(const char *quantity)
-{
-    return strcmp(quantity, "LAeq_db") == 0 || strcmp(quantity, "third_octave_db") == 0 ||
-           strcmp(quantity, "blade_tone_db") == 0;
-}
-
-static const char *signed_number(char *buffer, size_t size, double value, int decimals)
+static const char *sign_and_number(const char *plus, double value, int decimals, char *buffer, size_t size)
 {
     char digits[32];
     num_format(digits, sizeof digits, value, decimals);
-    snprintf(buffer, size, "%s%s", num_round(value, decimals) > 0 ? "+" : "", digits);
+    bool is_negative = digits[0] == '-';
+    const char *sign = is_negative ? "\xe2\x88\x92" : num_round(value, decimals) > 0 ? plus : "";
+    snprintf(buffer, size, "%s%s", sign, digits + is_negative);
     return buffer;
 }
 
-static void unclear(const struct comparison *comparison, const char *unit, int decimals, char *buffer, size_t size)
+const char *words_number(double value, int decimals, char *buffer, size_t size)
+{
+    return sign_and_number("", value, decimals, buffer, size);
+}
+
+const char *words_signed(double value, int decimals, char *buffer, size_t size)
+{
+    return sign_and_number("+", value, decimals, buffer, size);
+}
+
+static void unclear(const struct comparison *comparison, const struct quantity_words *words, char *buffer, size_t size)
 {
     char low[40], high[40], value[40];
-    signed_number(low, sizeof low, comparison->ci95_low_db, decimals);
-    signed_number(high, sizeof high, comparison->ci95_high_db, decimals);
-    signed_number(value, sizeof value, comparison->difference_db, decimals);
+    const char *unit = words->unit, *space = *unit ? " " : "";
+    words_signed(comparison->ci95_low_db, words->decimals, low, sizeof low);
+    words_signed(comparison->ci95_high_db, words->decimals, high, sizeof high);
+    words_signed(comparison->difference_db, words->decimals, value, sizeof value);
     if (!is_given(comparison->ci95_low_db))
-        snprintf(buffer, size, "%s%s%s, but how sure is not known", value, *unit ? " " : "", unit);
+        snprintf(buffer, size, "%s%s%s, but how sure is not known", value, space, unit);
     else if (!isfinite(comparison->ci95_low_db))
-        snprintf(buffer, size, "no clear difference (at most %s%s%s)", high, *unit ? " " : "", unit);
+        snprintf(buffer, size, "no clear difference (at most %s%s%s)", high, space, unit);
     else if (!isfinite(comparison->ci95_high_db))
-        snprintf(buffer, size, "no clear difference (at least %s%s%s)", low, *unit ? " " : "", unit);
+        snprintf(buffer, size, "no clear difference (at least %s%s%s)", low, space, unit);
     else
-        snprintf(buffer, size, "no clear difference (%s to %s%s%s)", low, high, *unit ? " " : "", unit);
+        snprintf(buffer, size, "no clear difference (%s to %s%s%s)", low, high, space, unit);
+}
+
+/* The sizes of the ends of the interval, the nearer to 0 first. */
+static void ends_of(const struct comparison *comparison, double *near, double *far)
+{
+    bool is_less = comparison->verdict == COMPARE_QUIETER;
+    *near = is_less ? -comparison->ci95_high_db : comparison->ci95_low_db;
+    *far = is_less ? -comparison->ci95_low_db : comparison->ci95_high_db;
+}
+
+/* By the difference, or by its bound where there is no more than that. */
+static const char *step_of(const struct comparison *comparison)
+{
+    double near, far;
+    ends_of(comparison, &near, &far);
+    bool is_less = comparison->verdict == COMPARE_QUIETER;
+    return words_of_step(isfinite(far) ? comparison->difference_db : is_less ? -near : near);
+}
+
+static const char *direction_of(const struct comparison *comparison)
+{
+    const struct quantity_words *words = words_of_quantity(comparison->quantity);
+    return comparison->verdict == COMPARE_QUIETER ? words->less : words->more;
+}
+
+const char *words_of_verdict(const struct comparison *comparison, char *buffer, size_t size)
+{
+    bool is_known = is_given(comparison->ci95_low_db) || is_given(comparison->ci95_high_db);
+    if (comparison->verdict == COMPARE_REFUSED)
+        snprintf(buffer, size, "not compared: %s", comparison->reason);
+    else if (comparison->verdict == COMPARE_UNCLEAR)
+        snprintf(buffer, size, "%s", is_known ? compare_verdict_key(COMPARE_UNCLEAR) : "how sure is not known");
+    else if (words_of_quantity(comparison->quantity)->is_sound_level)
+        snprintf(buffer, size, "%s, %s", direction_of(comparison), step_of(comparison));
+    else
+        snprintf(buffer, size, "%s", direction_of(comparison));
+    return buffer;
 }
 
 const char *words_of_comparison(const struct comparison *comparison, char *buffer, size_t size)
 {
-    const char *unit = unit_of(comparison->quantity);
-    int decimals = decimals_of(comparison->quantity);
-    bool is_level = is_sound_level(comparison->quantity), is_less = comparison->verdict == COMPARE_QUIETER;
-    if (comparison->verdict == COMPARE_REFUSED) {
-        snprintf(buffer, size, "not compared: %s", comparison->reason);
-        return buffer;
-    }
+    const struct quantity_words *words = words_of_quantity(comparison->quantity);
+    if (comparison->verdict == COMPARE_REFUSED)
+        return words_of_verdict(comparison, buffer, size);
     if (comparison->verdict == COMPARE_UNCLEAR) {
-        unclear(comparison, unit, decimals, buffer, size);
+        unclear(comparison, words, buffer, size);
         return buffer;
     }
-    const char *direction = is_level ? (is_less ? "quieter" : "louder") : is_less ? "lower" : "higher";
-    double near = is_less ? -comparison->ci95_high_db : comparison->ci95_low_db;
-    double far = is_less ? -comparison->ci95_low_db : comparison->ci95_high_db;
+    double near, far;
+    ends_of(comparison, &near, &far);
     char value[40], least[40], most[40];
-    num_format(value, sizeof value, fabs(comparison->difference_db), decimals);
-    num_format(least, sizeof least, near, decimals);
-    num_format(most, sizeof most, far, decimals);
-    const char *step = words_of_step(isfinite(far) ? comparison->difference_db : is_less ? -near : near);
+    num_format(value, sizeof value, fabs(comparison->difference_db), words->decimals);
+    num_format(least, sizeof least, near, words->decimals);
+    num_format(most, sizeof most, far, words->decimals);
+    const char *space = *words->unit ? " " : "", *comma = words->is_sound_level ? ", " : "",
+               *step = words->is_sound_level ? step_of(comparison) : "";
     if (isfinite(far))
-        snprintf(buffer, size, "%s by %s%s%s (%s to %s)%s%s", direction, value, *unit ? " " : "", unit, least, most,
-                 is_level ? ", " : "", is_level ? step : "");
+        snprintf(buffer, size, "%s by %s%s%s (%s to %s)%s%s", direction_of(comparison), value, space, words->unit,
+                 least, most, comma, step);
     else
-        snprintf(buffer, size, "%s by at least %s%s%s%s%s", direction, least, *unit ? " " : "", unit,
-                 is_level ? ", " : "", is_level ? step : "");
+        snprintf(buffer, size, "%s by at least %s%s%s%s%s", direction_of(comparison), least, space, words->unit, comma,
+                 step);
     return buffer;
 }

@@ -4,7 +4,9 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "compare/operating.h"
+#include "compare/words.h"
 #include "report/show.h"
+#include "report/sound_words.h"
 #include "report/why.h"
 
 #include <math.h>
@@ -155,9 +157,8 @@ static void add_certainty(struct text *out, const struct view *view)
             largest = item->difference_db;
     }
     if (sure_count > 0 && unclear_count + missing_count == 0)
-        text_addf(
-            out, "The intervals leave 0 out at every point, so the difference is real for these recordings; it is %s. ",
-            show_step(largest));
+        text_addf(out, "The intervals leave 0 out at every point, so the difference is real for these recordings: %s. ",
+                  words_of_step(largest));
     else if (sure_count > 0)
         text_add(out, "At some points the interval holds 0: there the difference is not told from the scatter. ");
     else if (unclear_count > 0)
@@ -205,14 +206,19 @@ static void add_equal_level(struct text *out, const struct view *view)
     text_add(out, told > 0 ? ". " : "");
 }
 
-static void add_tonality(struct text *out, const struct view *view, double at, size_t variant)
+/* How the rotor that the answer is about sounds against the reference, and a caution where its level does not say all.
+ */
+static void add_sound(struct text *out, const struct view *view, double at, size_t first, size_t explained)
 {
-    const struct run_result *run = view_run(view, variant, at);
-    if (!run || !run->tonality.is_prominent || !run->tonality.decisive_source[0])
-        return;
-    text_addf(out, "The %s tone of %s at %s Hz is prominent all the same, so it may annoy more than its level says. ",
-              run->tonality.decisive_source, view_variant(view, variant)->name,
-              show_hz(run->tonality.decisive_hz).text);
+    struct text words = { 0 };
+    const struct run_result *run = view_run(view, first, at);
+    sound_words_compare(view, at, explained, &words);
+    if (words.length > 0)
+        text_addf(out, "To the ear at %s: %s ", show_operating(view->at, at).text, words.data);
+    if (run && run->tonality.is_prominent)
+        text_addf(out, "A prominent tone may annoy more than the level of %s says. ", view_variant(view, first)->name);
+    out->failed = out->failed || words.failed;
+    text_clear(&words);
 }
 
 static void add_refusal(const struct view *view, struct document *document)
@@ -300,8 +306,8 @@ void answer_add(const struct view *view, struct document *document)
         return;
     text_add(&out, "");
     add_second(&out, view, at, first);
+    add_sound(&out, view, at, first, explained);
     why_add_parts(view, at, explained, &out);
-    add_tonality(&out, view, at, first);
     add_equal_level(&out, view);
     if (!view->results->is_absolute)
         text_add(&out, "Levels are relative (dBFS, no calibration): only differences between recordings of the same "

@@ -165,7 +165,7 @@ void csv_comparisons(const struct results *results, struct text *out)
     text_add(out,
              "at,value,quantity,band_hz,variant,reference,microphone,variant_value,variant_ci95_low,variant_ci95_high,"
              "reference_value,reference_ci95_low,reference_ci95_high,difference,ci95_low,ci95_high,repeat_spread,"
-             "variant_run_count,reference_run_count,verdict,survives_many_bands,basis,reason\r\n");
+             "variant_run_count,reference_run_count,verdict,survives_many_bands,basis,reason,words\r\n");
     for (size_t i = 0; i < results->comparisons.count; i++) {
         const struct comparison *item = &results->comparisons.items[i];
         const double numbers[] = { item->variant_value,   item->variant_ci95_low,   item->variant_ci95_high,
@@ -187,6 +187,7 @@ void csv_comparisons(const struct results *results, struct text *out)
         add_flag(out, item->survives_many_bands, &at_start);
         csv_text(out, item->basis, &at_start);
         csv_text(out, item->reason, &at_start);
+        csv_text(out, item->words, &at_start);
         csv_end(out, &at_start);
     }
 }

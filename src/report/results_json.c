@@ -28,6 +28,7 @@ static const struct field comparison_fields[] = {
     FIELD_OF(struct comparison, survives_many_bands, "survives_many_bands", FIELD_FLAG),
     FIELD_OF(struct comparison, basis, "basis", FIELD_BUFFER),
     FIELD_OF(struct comparison, reason, "reason", FIELD_BUFFER),
+    FIELD_OF(struct comparison, words, "words", FIELD_BUFFER),
 };
 
 #define CURVE(member, digits) FIELD_NUMBER_OF(struct curve, member, #member, digits)

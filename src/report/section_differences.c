@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "compare/operating.h"
+#include "compare/words.h"
 #include "report/show.h"
 #include "report/why.h"
 
@@ -46,15 +47,8 @@ static void add_difference_row(const struct view *view, struct table *table, con
     table_cell(table, "%s", show_interval(item->ci95_low_db, item->ci95_high_db, text.decimals).text);
     table_cell(table, "%d + %d", item->variant_run_count, item->reference_run_count);
     table_cell(table, "%s", item->basis);
-    bool is_level = text.unit == NULL;
-    bool is_higher = item->verdict == COMPARE_LOUDER, is_lower = item->verdict == COMPARE_QUIETER;
-    if (item->verdict == COMPARE_REFUSED)
-        table_cell(table, "refused: %s", item->reason);
-    else if (is_level || strncmp(item->quantity, "loudness", 8) == 0)
-        table_cell(table, "%s%s%s", compare_verdict_key(item->verdict), is_level && (is_higher || is_lower) ? ", " : "",
-                   is_level && (is_higher || is_lower) ? show_step(item->difference_db) : "");
-    else
-        table_cell(table, "%s", is_higher ? "higher" : is_lower ? "lower" : compare_verdict_key(item->verdict));
+    char words[sizeof item->words];
+    table_cell(table, "%s", words_of_verdict(item, words, sizeof words));
 }
 
 /* All but the third octaves, which the bands' pictures and comparisons.csv hold. */
@@ -298,8 +292,9 @@ void section_differences(const struct view *view, struct document *document)
             document, BLOCK_QUIET,
             "Difference: rotor minus reference, in the quantity's own unit. The 95 %% interval holds the scatter "
             "of the runs about their fits and what does not cancel between the two (below). A difference is real "
-            "where it leaves 0 out. Words by steps of common practice: 1 dB just noticed side by side, 3 dB "
-            "noticed, 6 dB clear, 10 dB about half or twice as loud.");
+            "where it leaves 0 out. Words by steps of common practice: below 1 dB hardly noticeable, from 1 dB "
+            "just noticeable, from 3 dB clearly audible, from 6 dB a large step, from 10 dB about half or twice as "
+            "loud.");
     if (all->contribution_count > 0 && view->is_compared) {
         document_add(document, BLOCK_HEADING, "Where the difference comes from");
         add_contributions(view, document, view->values[(view->value_count - 1) / 2]);

@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "report/show.h"
+#include "report/sound_words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -68,6 +69,11 @@ static void add_fitted_figure(const struct view *view, struct table *table, size
 /* By the fits through the runs, at the points compared. */
 static void add_fitted(const struct view *view, struct document *document)
 {
+    bool any = false;
+    for (size_t c = 0; c < COLUMN_COUNT; c++)
+        any = any || is_fitted(view, c);
+    if (!any)
+        return;
     struct table *table = table_new("At equal operating points, by fits through the runs (95 % interval)");
     table_column(table, "At", false);
     table_column(table, "Rotor", true);
@@ -117,15 +123,24 @@ static void add_measured_figure(const struct view *view, struct table *table, si
         table_cell(table, "%s", show(count > 0 ? sum : ABSENT, decimals).text);
 }
 
+/* The tone of the first of the repeats that has a prominent one, and how many of them have. */
 static void add_prominent_cell(const struct view *view, struct table *table, double at, size_t variant)
 {
-    const char *source = "none";
+    struct text out = { 0 };
+    size_t repeat_count = 0, prominent_count = 0;
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];
-        if (is_repeat(view, variant, at, run) && run->tonality.is_prominent)
-            source = run->tonality.decisive_source[0] ? run->tonality.decisive_source : "yes";
+        if (!is_repeat(view, variant, at, run))
+            continue;
+        repeat_count++;
+        if (run->tonality.is_prominent && prominent_count++ == 0)
+            sound_words_tone(run, &out);
     }
-    table_cell(table, "%s", source);
+    if (prominent_count > 0 && prominent_count < repeat_count)
+        text_addf(&out, " (%zu of %zu runs)", prominent_count, repeat_count);
+    table_cell(table, "%s", prominent_count > 0 && out.data ? out.data : "none");
+    table_fail(table, out.failed);
+    text_clear(&out);
 }
 
 /* Whether this is the first run of its operating point. */
@@ -172,58 +187,29 @@ static void add_measured(const struct view *view, struct document *document, con
     document_table(document, table);
 }
 
-/* A ratio of loudness in words, by steps: a third, a half, two thirds, then percent. Rule of ours, common practice. */
-static void add_loudness_words(struct text *out, double ratio, const char *other)
+/* Each rotor against the reference at a point; where there is nothing to compare with, which tone is prominent. */
+static void add_words(const struct view *view, struct document *document, double at)
 {
-    if (ratio < 0.4)
-        text_add(out, "less than half as loud as ");
-    else if (ratio < 0.57)
-        text_add(out, "about half as loud as ");
-    else if (ratio < 0.93)
-        text_addf(out, "%s %% less loud than ", show((1 - ratio) * 100, 0).text);
-    else if (ratio <= 1.07)
-        text_add(out, "about as loud as ");
-    else if (ratio < 1.75)
-        text_addf(out, "%s %% louder than ", show((ratio - 1) * 100, 0).text);
-    else if (ratio <= 2.5)
-        text_add(out, "about twice as loud as ");
-    else
-        text_add(out, "more than twice as loud as ");
-    text_add(out, other);
-}
-
-/* Words where the figures differ by more than listeners just notice: 4 % of sharpness, 17 % of roughness
- * where it is heard at all, from 0.07 asper on (common
- * practice after Fastl and Zwicker, Psychoacoustics; from memory). */
-static void add_words(const struct view *view, struct document *document, double at, size_t variant)
-{
-    const struct run_result *run = view_run(view, variant, at), *other = view_run(view, view->results->reference, at);
+    size_t reference = view->results->reference, told_count = 0;
+    const struct run_result *run = view_run(view, reference, at);
     struct text out = { 0 };
-    if (!run || !other || run == other)
-        return;
-    struct view_value ours = { ABSENT, ABSENT, ABSENT }, theirs = ours;
-    double ratio = run->figures.hearing.loudness_n5_sone / other->figures.hearing.loudness_n5_sone;
-    if (view_value(view, at, columns[0], ABSENT, variant, &ours) &&
-        view_value(view, at, columns[0], ABSENT, view->results->reference, &theirs))
-        ratio = ours.value / theirs.value;
-    if (!isfinite(ratio))
-        return;
-    text_addf(&out, "At %s %s is ", show_operating(view->at, at).text, view_variant(view, variant)->name);
-    add_loudness_words(&out, ratio, view_variant(view, view->results->reference)->name);
-    double sharp = run->figures.hearing.sharpness_acum / other->figures.hearing.sharpness_acum;
-    double rough = run->figures.hearing.roughness_asper / other->figures.hearing.roughness_asper;
-    if (isfinite(sharp) && fabs(sharp - 1) > 0.04)
-        text_add(&out, sharp < 1 ? ", duller (less sharp)" : ", sharper");
-    double roughest = fmax(run->figures.hearing.roughness_asper, other->figures.hearing.roughness_asper);
-    if (isfinite(rough) && fabs(rough - 1) > 0.17 && roughest >= 0.07)
-        text_add(&out, rough < 1 ? ", smoother" : ", rougher");
-    if (run->tonality.is_prominent && run->tonality.decisive_source[0])
-        text_addf(&out, "; its %s tone is prominent%s", run->tonality.decisive_source,
-                  other->tonality.is_prominent ? ", and so is one of the other's" : "");
-    else
-        text_add(&out, "; none of its tones is prominent");
-    if (out.data)
-        document_add(document, BLOCK_ITEM, "%s.", out.data);
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        size_t before = out.length;
+        sound_words_compare(view, at, v, &out);
+        if (out.length == before)
+            continue;
+        if (told_count++ == 0)
+            document_add(
+                document, BLOCK_TEXT,
+                "At %s, against %s (figures by the fits where there are any, tones of the runs nearest to it):",
+                show_operating(view->at, at).text, view_variant(view, reference)->name);
+        document_add(document, BLOCK_ITEM, "%s", out.data + before);
+    }
+    if (told_count == 0 && run && run->tonality.is_prominent) {
+        text_addf(&out, "At %s the ", show_operating(view->at, at).text);
+        sound_words_tone(run, &out);
+        document_add(document, BLOCK_TEXT, "%s of %s is prominent.", out.data ? out.data : "", run->variant);
+    }
     document->failed = document->failed || out.failed;
     text_clear(&out);
 }
@@ -291,11 +277,8 @@ void section_hearing(const struct view *view, struct document *document)
                 : "Loudness, sharpness, roughness and annoyance are absent: they need absolute levels, and these "
                   "recordings have no calibration. Tonality does not, and is given.");
     double at = view->values[(view->value_count - 1) / 2];
-    for (size_t v = 0; v < view_variant_count(view); v++)
-        if (v != view->results->reference)
-            add_words(view, document, at, v);
-    if (any)
-        add_fitted(view, document);
+    add_words(view, document, at);
+    add_fitted(view, document);
     if (has_loudness(view))
         add_measured(view, document, "As measured: means over the repeats of each operating point (their range)", 0,
                      FIRST_TONAL);

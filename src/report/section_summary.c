@@ -2,6 +2,7 @@
 #include "report/sections.h"
 
 #include "base/absent.h"
+#include "compare/words.h"
 #include "report/show.h"
 
 #include <stdio.h>
@@ -89,6 +90,7 @@ static void add_table(const struct view *view, struct document *document)
         for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
             const struct comparison *item = view_comparison(view, view->values[p], "LAeq_db", ABSENT, v);
             struct view_value value;
+            char words[sizeof item->words];
             bool is_reference = v == view->results->reference;
             if (!view_value(view, view->values[p], "LAeq_db", ABSENT, v, &value) && !item)
                 continue;
@@ -101,7 +103,7 @@ static void add_table(const struct view *view, struct document *document)
             table_cell(table, "%s",
                        is_reference ? "reference" : show_signed(item ? item->difference_db : ABSENT, 1).text);
             table_cell(table, "%s", item ? show_interval(item->ci95_low_db, item->ci95_high_db, 1).text : "");
-            table_cell(table, "%s", is_refused ? item->reason : item ? compare_verdict_key(item->verdict) : "");
+            table_cell(table, "%s", item ? words_of_verdict(item, words, sizeof words) : "");
         }
     document_table(document, table);
 }

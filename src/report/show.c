@@ -155,22 +155,6 @@ struct shown show_brief_header(const char *key)
     return out;
 }
 
-/* Common practice: 1 dB is the least that is noticed in direct comparison, 3 dB is noticed, 6 dB is clear, 10 dB is
- * heard as about half or twice as loud. */
-const char *show_step(double difference_db)
-{
-    double size = fabs(difference_db);
-    if (size < 1)
-        return "hardly to be heard";
-    if (size < 3)
-        return "just to be heard side by side";
-    if (size < 6)
-        return "clearly to be heard";
-    return size < 10           ? "a large difference"
-           : difference_db < 0 ? "about half as loud or less"
-                               : "about twice as loud or more";
-}
-
 struct shown show_hz(double hz)
 {
     return show(hz, hz < 1000 ? 2 : 1);

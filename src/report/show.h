@@ -37,9 +37,6 @@ struct shown show_quantity_header(const struct results *results, const char *key
 
 struct shown show_brief_header(const char *key); /* "Fluctuation, vacil" */
 
-/* What a difference of A-levels means to a listener, by steps of common practice: 1, 3, 6 and 10 dB. */
-const char *show_step(double difference_db);
-
 struct shown show_hz(double hz);
 struct shown show_variant(const struct variant *variant); /* "slow5 (Five-blade, belt-driven)"; long names alone */
 

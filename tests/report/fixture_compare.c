@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "base/num.h"
 #include "base/units.h"
+#include "compare/words.h"
 #include "fixture_parts.h"
 
 #include <math.h>
@@ -47,6 +48,7 @@ static struct comparison *compare(struct comparisons *out, const char *quantity,
     item->reference_run_count = 7;
     item->verdict = item->ci95_high_db < 0 ? COMPARE_QUIETER : item->ci95_low_db > 0 ? COMPARE_LOUDER : COMPARE_UNCLEAR;
     snprintf(item->basis, sizeof item->basis, "line fit");
+    words_of_comparison(item, item->words, sizeof item->words);
     return item;
 }
 
@@ -193,6 +195,7 @@ void fixture_comparisons(struct results *results, bool is_absolute)
     refused->at = OPERATING_RPM;
     refused->verdict = COMPARE_REFUSED;
     snprintf(refused->reason, sizeof refused->reason, "slow5 was measured from 2160 to 3620 rpm only");
+    words_of_comparison(refused, refused->words, sizeof refused->words);
     out->curves = memory_new(VARIANT_COUNT, sizeof *out->curves);
     for (size_t v = 0; v < VARIANT_COUNT; v++)
         make_curve(results, v);

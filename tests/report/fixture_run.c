@@ -164,11 +164,15 @@ static void make_hearing(struct run_result *run, size_t variant, double level_db
     run->tonality.audibility_db = 9.2 - (double)variant;
     run->tonality.audibility_uncertainty_db = 0.6;
     run->tonality.adjustment_db = 5 - (int)variant;
-    run->tonality.decisive_hz = run->rotor.tones[0].hz;
+    run->tonality.decisive_hz = variant == 2 ? rpm_to_hz(run->rotor.rpm_measured) * 60 : run->rotor.tones[0].hz;
     snprintf(run->tonality.decisive_source, SOURCE_TEXT_MAX, "%s", variant == 2 ? "belt mesh 1" : "blade 1");
     run->tonality.is_prominent = variant != 1;
-    if (variant != 1)
-        snprintf(run->tonality.criterion, sizeof run->tonality.criterion, "tone-to-noise ratio above 8 dB + slope");
+    run->tonality.prominent_hz = ABSENT;
+    if (variant == 1)
+        return;
+    run->tonality.prominent_hz = round(run->tonality.decisive_hz);
+    snprintf(run->tonality.prominent_source, SOURCE_TEXT_MAX, "%s", run->tonality.decisive_source);
+    snprintf(run->tonality.criterion, sizeof run->tonality.criterion, "tone-to-noise ratio above 8 dB + slope");
 }
 
 static void make_levels(struct run_result *run, double laeq)

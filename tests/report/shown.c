@@ -25,17 +25,6 @@ static void numbers_are_shown(void)
     tap_text(show_operating_axis(OPERATING_POWER_W).text, "Power, W", "an axis has its unit");
 }
 
-/* Steps of common practice: 1, 3, 6 and 10 dB. */
-static void steps_have_words(void)
-{
-    tap_text(show_step(-0.99), "hardly to be heard", "below 1 dB");
-    tap_text(show_step(1), "just to be heard side by side", "1 dB");
-    tap_text(show_step(-3), "clearly to be heard", "3 dB");
-    tap_text(show_step(6), "a large difference", "6 dB");
-    tap_text(show_step(-10), "about half as loud or less", "10 dB down");
-    tap_text(show_step(10), "about twice as loud or more", "10 dB up");
-}
-
 static void text_is_cleaned(void)
 {
     static const struct {
@@ -120,7 +109,6 @@ static void fields_are_quoted(void)
 int main(void)
 {
     numbers_are_shown();
-    steps_have_words();
     text_is_cleaned();
     columns_are_counted();
     fields_are_quoted();

@@ -15,7 +15,7 @@ cd "$work" || exit 1
 tap_ok $? "the demo measured at once $(cat stderr)"
 if command -v parallel >/dev/null 2>&1 && parallel --version 2>/dev/null | grep -q '^GNU parallel'; then
     find "$demo" -name '*.wav' ! -name 'calibrator*' ! -name 'background*' |
-        parallel --will-cite -j 2 "$thrum" measure --quiet --jobs 1 --campaign "$demo" '{}' -o results 2>stderr
+        parallel --will-cite -q -j 2 "$thrum" measure --quiet --jobs 1 --campaign "$demo" '{}' -o results 2>stderr
     tap_ok $? "each recording measured by a process of its own $(cat stderr)"
     "$thrum" report "$demo" --from results -o pieces -q 2>stderr
     tap_ok $? "and reported $(cat stderr)"

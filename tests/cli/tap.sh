@@ -5,11 +5,12 @@ tap_failed=0
 
 # tap_ok STATUS LABEL: passes when STATUS is 0.
 tap_ok() {
+    local label=${2//$'\n'/ | }
     tap_count=$((tap_count + 1))
     if [ "$1" -eq 0 ]; then
-        echo "ok $tap_count - $2"
+        echo "ok $tap_count - $label"
     else
-        echo "not ok $tap_count - $2"
+        echo "not ok $tap_count - $label"
         tap_failed=$((tap_failed + 1))
     fi
 }

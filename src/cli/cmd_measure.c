@@ -4,6 +4,7 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/pool.h"
+#include "campaign/text_check.h"
 #include "cli/command_line.h"
 #include "cli/measure_choices.h"
 #include "cli/message.h"
@@ -117,6 +118,16 @@ static void measure_one(void *context, size_t index)
         *err = (struct err){ 0 };
 }
 
+/* Results and reports are UTF-8, and a file's name stands in them. */
+static bool names_are_text(const struct operands *files, struct err *err)
+{
+    for (int i = 0; i < files->count; i++)
+        if (!text_check(files->items[i], strlen(files->items[i]), NULL, NULL))
+            return err_set(err, ERR_USAGE,
+                           "the name of recording %d is not UTF-8, or holds control characters; rename it", i + 1);
+    return true;
+}
+
 static bool measure_files(const struct measure_arguments *arguments, const struct variant *variant,
                           const struct operands *files, struct run_list *runs, struct err *err)
 {
@@ -126,7 +137,7 @@ static bool measure_files(const struct measure_arguments *arguments, const struc
                            .arguments = arguments,
                            .variant = variant,
                            .gain = gain_of_full_scale(arguments->full_scale_db) };
-    bool ok = run_list_new(runs, (size_t)files->count, err);
+    bool ok = names_are_text(files, err) && run_list_new(runs, (size_t)files->count, err);
     batch.runs = runs->items;
     if (ok && !(batch.errors = memory_new(runs->count, sizeof *batch.errors)))
         ok = err_memory(err);

@@ -182,5 +182,7 @@ wrong "no speed" predict --blades 2
 wrong "a belt with one pulley" predict --rpm 4200 --blades 2 --drive belt --motor-pulley-teeth 12
 wrong "--variant without a campaign" measure good.wav --variant stock2
 wrong "no level" calibrate calibrator.wav
+cp good.wav "$(printf 'reed\377.wav')"
+wrong "a name that is not UTF-8" measure "$(printf 'reed\377.wav')" --json
 wrong "an unknown fraction" measure good.wav --bands 1/5
 tap_done

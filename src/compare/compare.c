@@ -163,7 +163,7 @@ static bool compare_all(const struct compare_job *job)
     if (!axis_primary(axes, &primary))
         return collect_remark(
             job->out, job->err,
-            "no comparison: no operating quantity is known of every variant; log rpm, thrust or power");
+            "No comparison: no operating quantity is known of every variant; log rpm, thrust or power.");
     if (!doubts_tell_missing(job, primary) || !compare_axis(job, &axes[primary], true))
         return false;
     for (size_t i = 0; i < OPERATING_QUANTITY_COUNT; i++) {

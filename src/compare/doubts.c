@@ -24,14 +24,14 @@ bool doubts_tell_runs(const struct compare_job *job)
         const struct run_result *run = &job->source.runs[i];
         const char *file = run->file ? run->file : "a run";
         if (!run_is_usable(run)) {
-            if (!collect_remark(job->out, job->err, "left out as unusable: %.120s (row %d, %.60s): %s", file, run->row,
+            if (!collect_remark(job->out, job->err, "Left out as unusable: %.120s (row %d, %.60s): %s.", file, run->row,
                                 run->variant ? run->variant : "", worst_code(run)))
                 return false;
         } else if (operating_log_was_wrong(run)) {
             if (!collect_remark(
                     job->out, job->err,
                     "%.120s (row %d): the sound contradicts the log's %.4g rev/min; by speed it is compared "
-                    "at the measured %.5g rev/min",
+                    "at the measured %.5g rev/min.",
                     file, run->row, run->rpm_given, run->rotor.rpm_measured))
                 return false;
         }
@@ -45,8 +45,8 @@ bool doubts_tell_missing(const struct compare_job *job, enum operating_quantity 
     for (size_t variant = 0; variant < campaign->variant_count; variant++) {
         double low, high;
         if (!axis_range(&job->source, variant, at, &low, &high) &&
-            !collect_remark(job->out, job->err, "%s%.60s has no usable run with a %s: %s",
-                            variant == job->reference ? "the reference " : "", campaign->variants[variant].name,
+            !collect_remark(job->out, job->err, "%s%.60s has no usable run with a %s: %s.",
+                            variant == job->reference ? "The reference " : "", campaign->variants[variant].name,
                             operating_name(at),
                             variant == job->reference ? "nothing is compared by it" : "it is not compared by it"))
             return false;
@@ -105,12 +105,12 @@ bool doubts_tell_without(const struct compare_job *job, const struct grid *with,
     const char *variant = campaign->variants[pairing->variant].name;
     const char *reference = campaign->variants[pairing->reference].name;
     if (rest.is_given)
-        return collect_remark(job->out, job->err, "%.40s against %.40s at %.4g %s: %s with %d doubtful %s, %s without",
+        return collect_remark(job->out, job->err, "%.40s against %.40s at %.4g %s: %s with %d doubtful %s, %s without.",
                               variant, reference, place->value, operating_unit(with->at), before, doubtful,
                               doubtful == 1 ? "run" : "runs", after);
     return collect_remark(
         job->out, job->err,
-        "%.40s against %.40s at %.4g %s: %s leans on %d doubtful %s; without there is no answer (%.90s)", variant,
+        "%.40s against %.40s at %.4g %s: %s leans on %d doubtful %s; without there is no answer (%.90s).", variant,
         reference, place->value, operating_unit(with->at), before, doubtful, doubtful == 1 ? "run" : "runs",
         rest.reason);
 }

@@ -88,10 +88,10 @@ static bool tell_there(const struct compare_job *job, const struct grid *grid, s
     const char *of = campaign->microphone_count > 1 ? " at microphone " : "";
     const char *name = campaign->microphone_count > 1 ? campaign->microphones[microphone].name : "";
     if (fine && steps > 0)
-        fine = collect_remark(job->out, job->err, "ranking at %.4g %s%s%.40s, quietest first: %s", value,
+        fine = collect_remark(job->out, job->err, "Ranking at %.4g %s%s%.40s, quietest first: %s.", value,
                               operating_unit(grid->at), of, name, order.data);
     else if (fine)
-        fine = collect_remark(job->out, job->err, "no ranking at %.4g %s%s%.40s: the intervals tell none apart", value,
+        fine = collect_remark(job->out, job->err, "No ranking at %.4g %s%s%.40s: the intervals tell none apart.", value,
                               operating_unit(grid->at), of, name);
     text_clear(&order);
     return fine;

@@ -187,21 +187,64 @@ static void add_second(struct text *out, const struct view *view, double at, siz
               is_apart ? "" : "; their intervals meet, so the order of these two is not settled");
 }
 
-/* "At 65 dB they lift: stock2 2 N, slow5 4.35 N": operating points at equal level. */
+static bool is_equal_level(const struct view *view, const struct equal_level *item)
+{
+    return item->at == view->at && view_is_main(view, item->microphone) && is_given(item->value);
+}
+
+static size_t reached_count(const struct view *view, double level_db)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    size_t count = 0;
+    for (size_t i = 0; i < all->equal_level_count; i++)
+        count += is_equal_level(view, &all->equal_levels[i]) && fabs(all->equal_levels[i].level_db - level_db) < 0.01;
+    return count;
+}
+
+/* The level that most rotors reach, the middle one of several; ABSENT when there is none. */
+static double equal_level_told(const struct view *view)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    double levels_db[8] = { ABSENT };
+    size_t most = 0, count = 0;
+    for (size_t i = 0; i < all->equal_level_count; i++) {
+        double level_db = all->equal_levels[i].level_db;
+        size_t reached = is_equal_level(view, &all->equal_levels[i]) ? reached_count(view, level_db) : 0;
+        if (reached > most)
+            count = 0;
+        most = reached > most ? reached : most;
+        bool is_new = reached == most && reached > 0 && count < sizeof levels_db / sizeof *levels_db;
+        for (size_t k = 0; k < count && is_new; k++)
+            is_new = fabs(levels_db[k] - level_db) > 0.01;
+        if (is_new)
+            levels_db[count++] = level_db;
+    }
+    return levels_db[count > 0 ? (count - 1) / 2 : 0];
+}
+
+/* "The other way round, at 65 dB at 1 m stock2 lifts 2 N (1.9 N to 2.1 N), slow5 4.35 N (at least 4.2 N)": at the
+ * middle one of the levels that most rotors reach. */
 static void add_equal_level(struct text *out, const struct view *view)
 {
     const struct comparisons *all = &view->results->comparisons;
-    double level = ABSENT;
+    double level_db = equal_level_told(view);
     size_t told = 0;
     for (size_t i = 0; i < all->equal_level_count; i++) {
         const struct equal_level *item = &all->equal_levels[i];
-        bool is_same_level = !is_given(level) || fabs(item->level_db - level) < 0.01;
-        if (item->at != view->at || !view_is_main(view, item->microphone) || !is_given(item->value) || !is_same_level)
+        if (!is_equal_level(view, item) || fabs(item->level_db - level_db) > 0.01)
             continue;
-        if (told++ == 0)
-            text_addf(out, "The other way round, %s dB is reached at ", show(item->level_db, 1).text);
-        level = item->level_db;
-        text_addf(out, "%s%s by %s", told > 1 ? ", " : "", show_operating(item->at, item->value).text, item->variant);
+        if (told++ == 0) {
+            text_addf(out, "The other way round, at LAeq %s dB", show(level_db, 0).text);
+            if (is_given(view->results->campaign->reference_distance_m))
+                text_addf(out, " at %s m", show_plain(view->results->campaign->reference_distance_m, 2).text);
+        }
+        text_addf(out, "%s %s %s%s", told > 1 ? "," : "", item->variant,
+                  told > 1                         ? ""
+                  : item->at == OPERATING_THRUST_N ? "lifts "
+                                                   : "is at ",
+                  show_operating(item->at, item->value).text);
+        if (is_given(item->ci95_low) || is_given(item->ci95_high))
+            text_addf(out, " (%s)", show_operating_interval(item->at, item->ci95_low, item->ci95_high).text);
     }
     text_add(out, told > 0 ? ". " : "");
 }

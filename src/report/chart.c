@@ -108,6 +108,14 @@ void chart_remark(struct chart *chart, double x, double y, size_t look, const ch
     clean_copy(remark->text, sizeof remark->text, text, sizeof remark->text);
 }
 
+void chart_shade(struct chart *chart, double low, double middle, double high, const char *name)
+{
+    if (!chart || chart->shade_count == SHADES_MAX || !isfinite(low) || !isfinite(high))
+        return;
+    chart->shades[chart->shade_count++] = (struct shade){ low, middle, high };
+    snprintf(chart->shade_name, sizeof chart->shade_name, "%s", name);
+}
+
 static void widen(double value, double *low, double *high)
 {
     if (!isfinite(value))

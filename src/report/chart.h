@@ -48,6 +48,11 @@ struct comb {
     size_t count;
 };
 
+#define SHADES_MAX 4
+struct shade { /* a part of the x axis, over the whole height, with a line in it */
+    double low, middle, high;
+};
+
 struct remark { /* a text at a point */
     double x, y;
     char text[64];
@@ -62,6 +67,9 @@ struct chart {
     size_t comb_count, comb_capacity;
     struct remark *remarks;
     size_t remark_count, remark_capacity;
+    struct shade shades[SHADES_MAX];
+    size_t shade_count;
+    char shade_name[64]; /* in the legend, for all of them */
     bool bars_from_zero;
     bool failed;
 };
@@ -75,6 +83,7 @@ void chart_add(struct chart *chart, struct datum datum); /* to the last series *
 void chart_add_name(struct chart *chart, const char *name);
 struct comb *chart_comb(struct chart *chart, size_t look, const char *name); /* NULL when memory is out */
 void chart_remark(struct chart *chart, double x, double y, size_t look, const char *text);
+void chart_shade(struct chart *chart, double low, double middle, double high, const char *name); /* no more than fit */
 
 /* The y range from all that is finite in the series, at least `least` high; with `from_zero` it holds 0. */
 void chart_fit_y(struct chart *chart, double least, bool from_zero);

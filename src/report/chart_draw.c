@@ -34,23 +34,49 @@ static void draw_sample(struct pen *pen, double x, double y, const struct series
         pen_marker(pen, x + 11, y - 2.6, series->is_marked ? 3.6 : 5, &look, false);
 }
 
+/* Faint, under everything else; the dashes show in a grey print too. */
+static void draw_shade(struct pen *pen, double left, double middle, double right, double top, double bottom)
+{
+    pen_fill(pen, left, top, right - left, bottom - top, style_faint, 0.16);
+    cairo_save(pen->cairo);
+    cairo_set_dash(pen->cairo, (const double[]){ 3, 2 }, 2, 0);
+    pen_line(pen, middle, top, middle, bottom, style_quiet, 0.5);
+    cairo_restore(pen->cairo);
+}
+
+static void draw_shades(struct pen *pen, const struct plot *plot)
+{
+    const struct scale *axis = &plot->chart->x;
+    for (size_t i = 0; i < plot->chart->shade_count; i++) {
+        const struct shade *shade = &plot->chart->shades[i];
+        if (shade->middle < axis->low || shade->middle > axis->high)
+            continue;
+        draw_shade(pen, plot_x(plot, fmax(shade->low, axis->low)), plot_x(plot, shade->middle),
+                   plot_x(plot, fmin(shade->high, axis->high)), plot->box.y, plot->box.y + plot->box.height);
+    }
+}
+
 /* Draws the legend in rows over the whole width; returns its height. Without `is_drawn` only measures. */
 static double draw_legend(struct pen *pen, const struct chart *chart, double width, bool is_drawn)
 {
     double x = 0, y = 8;
     size_t shown_count = 0;
-    for (size_t i = 0; i < chart->series_count; i++) {
-        const struct series *series = &chart->series[i];
-        if (!series->name[0])
+    for (size_t i = 0; i <= chart->series_count; i++) {
+        const struct series *series = i < chart->series_count ? &chart->series[i] : NULL;
+        const char *name = series ? series->name : chart->shade_name;
+        if (!name[0])
             continue;
-        double text_width = fmin(pen_width(pen, series->name, &legend_letters), width - 30);
+        double text_width = fmin(pen_width(pen, name, &legend_letters), width - 30);
         if (x > 0 && x + 28 + text_width > width) {
             x = 0;
             y += LEGEND_ROW_PT;
         }
         if (is_drawn) {
-            draw_sample(pen, x, y, series);
-            pen_text_cut(pen, x + 27, y, text_width + 1, series->name, &legend_letters);
+            if (series)
+                draw_sample(pen, x, y, series);
+            else
+                draw_shade(pen, x + 4, x + 11, x + 18, y - 7, y + 1.6);
+            pen_text_cut(pen, x + 27, y, text_width + 1, name, &legend_letters);
         }
         x += 27 + text_width + 16;
         shown_count++;
@@ -225,6 +251,7 @@ void chart_draw(struct pen *pen, const struct chart *chart, double width, double
     plot.box.height -= is_staggered(pen, &plot) ? 8 : 0;
     if (plot.box.height < 20 || plot.box.width < 40)
         return;
+    draw_shades(pen, &plot);
     draw_x_axis(pen, &plot);
     draw_y_axis(pen, &plot, &y_ticks);
     for (size_t i = 0; i < chart->comb_count; i++)

@@ -218,7 +218,7 @@ static void add_equal_levels(const struct view *view, struct document *document)
     table_column(table, "Rotor", true);
     table_column(table, "Reaches", false);
     table_column(table, "95 % interval", false);
-    table_column(table, "Why not", true);
+    table_column(table, "Remark", true);
     const struct equal_level *last = NULL;
     for (size_t i = 0; i < all->equal_level_count; i++) {
         const struct equal_level *item = &all->equal_levels[i];
@@ -231,14 +231,20 @@ static void add_equal_levels(const struct view *view, struct document *document)
         table_cell(table, "%s", item->variant);
         table_look(table, view_variant_of(view, item->variant));
         table_cell(table, "%s", is_given(item->value) ? show_operating(item->at, item->value).text : "\xe2\x80\x93");
-        bool has_interval = isfinite(item->ci95_low) && isfinite(item->ci95_high);
-        struct shown low = show_operating(item->at, item->ci95_low), high = show_operating(item->at, item->ci95_high);
-        table_cell(table, "%s%s%s", has_interval ? low.text : "\xe2\x80\x93", has_interval ? " to " : "",
-                   has_interval ? high.text : "");
+        table_cell(table, "%s", show_operating_interval(item->at, item->ci95_low, item->ci95_high).text);
         table_cell(table, "%s", item->reason);
         last = item;
     }
     document_table(document, table);
+}
+
+/* Without signs, as slopes are told. */
+static struct shown interval_text(double low, double high)
+{
+    struct shown out = show(low, 1);
+    if (isfinite(low) && isfinite(high))
+        snprintf(out.text, sizeof out.text, "%.40s to %.40s", show(low, 1).text, show(high, 1).text);
+    return out;
 }
 
 static void add_slopes(const struct view *view, struct document *document)
@@ -262,7 +268,7 @@ static void add_slopes(const struct view *view, struct document *document)
         table_cell(table, "%s", curve->variant);
         table_look(table, view_variant_of(view, curve->variant));
         table_cell(table, "%s", show(curve->slope_db_per_decade, 1).text);
-        table_cell(table, "%s", show_interval(curve->slope_ci95_low, curve->slope_ci95_high, 1).text);
+        table_cell(table, "%s", interval_text(curve->slope_ci95_low, curve->slope_ci95_high).text);
         table_cell(table, "%s", show(curve->residual_db, 2).text);
         table_cell(table, "%zu", curve->point_count);
         table_cell(table, "%s", curve->basis);
@@ -303,6 +309,11 @@ void section_differences(const struct view *view, struct document *document)
     add_budget(view, document);
     add_equal_levels(view, document);
     document_chart(document, curve_chart(view, "power_loading_n_w"), 165,
-                   "Power loading: thrust for each watt, against the operating point.");
+                   "Power loading: thrust for each watt, against thrust. Markers are runs, lines fits with their 95 % "
+                   "intervals.");
+    document_chart(
+        document, curve_chart(view, "figure_of_merit"), 150,
+        "Figure of merit: the least power that momentum theory allows for the thrust, over the logged power. "
+        "Where the power is electrical, the losses of motor and controller are in it.");
     add_slopes(view, document);
 }

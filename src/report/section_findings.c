@@ -16,6 +16,33 @@ static size_t count_verdict(const struct view *view, enum severity severity)
     return count;
 }
 
+static void add_count(struct text *out, size_t count, const char *what)
+{
+    text_addf(out, "%zu %s %s", count, count == 1 ? "is" : "are", what);
+}
+
+void runs_verdicts_tell(const struct view *view, struct text *out)
+{
+    size_t run_count = view->results->run_count, doubtful_count = count_verdict(view, SEVERITY_DOUBTFUL),
+           unusable_count = count_verdict(view, SEVERITY_UNUSABLE);
+    size_t good_count = run_count - doubtful_count - unusable_count;
+    if (good_count == run_count) {
+        text_addf(out, run_count == 1 ? "The only run is good." : "All %zu runs are good.", run_count);
+        return;
+    }
+    text_addf(out, "Of %zu %s ", run_count, run_count == 1 ? "run" : "runs");
+    add_count(out, good_count, "good");
+    if (doubtful_count > 0) {
+        text_add(out, unusable_count > 0 ? ", " : " and ");
+        add_count(out, doubtful_count, "doubtful (used, and marked)");
+    }
+    if (unusable_count > 0) {
+        text_add(out, " and ");
+        add_count(out, unusable_count, "unusable (left out of comparisons)");
+    }
+    text_add(out, ".");
+}
+
 /* A finding of a run, whether it is in its list or told by the error alone. */
 struct told {
     const char *code, *sentence;
@@ -106,14 +133,13 @@ static void add_left_out(const struct view *view, struct document *document)
 
 void section_findings(const struct view *view, struct document *document)
 {
-    size_t unusable_count = count_verdict(view, SEVERITY_UNUSABLE),
-           doubtful_count = count_verdict(view, SEVERITY_DOUBTFUL);
+    struct text out = { 0 };
     document_section(document, "findings", "Findings");
-    document_add(
-        document, BLOCK_TEXT,
-        "Of %zu runs %zu are good, %zu doubtful (used, and marked) and %zu unusable (left out of comparisons).",
-        view->results->run_count, view->results->run_count - unusable_count - doubtful_count, doubtful_count,
-        unusable_count);
+    runs_verdicts_tell(view, &out);
+    if (out.data)
+        document_add(document, BLOCK_TEXT, "%s", out.data);
+    document->failed = document->failed || out.failed;
+    text_clear(&out);
     add_left_out(view, document);
     struct table *table = table_new("What is wrong, or may be, and what to do about it");
     table_column(table, "How bad", true);

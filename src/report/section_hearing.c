@@ -66,20 +66,21 @@ static void add_fitted_figure(const struct view *view, struct table *table, size
         table_cell(table, "%s", show(value.value, text.decimals).text);
 }
 
-/* By the fits through the runs, at the points compared. */
-static void add_fitted(const struct view *view, struct document *document)
+/* By the fits through the runs, at the points compared; columns `first` to `end`. */
+static void add_fitted(const struct view *view, struct document *document, const char *caption, size_t first,
+                       size_t end)
 {
-    bool any = false;
-    for (size_t c = 0; c < COLUMN_COUNT; c++)
-        any = any || is_fitted(view, c);
-    if (!any)
+    size_t fitted_count = 0;
+    for (size_t c = first; c < end; c++)
+        fitted_count += is_fitted(view, c);
+    if (fitted_count == 0)
         return;
-    struct table *table = table_new("At equal operating points, by fits through the runs (95 % interval)");
+    struct table *table = table_new(caption);
     table_column(table, "At", false);
     table_column(table, "Rotor", true);
-    for (size_t c = 0; c < COLUMN_COUNT; c++)
+    for (size_t c = first; c < end; c++)
         if (is_fitted(view, c))
-            table_column(table, show_brief_header(columns[c]).text, false);
+            table_column(table, show_quantity_header(view->results, columns[c]).text, false);
     for (size_t p = 0; p < view->value_count; p++)
         for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
             if (!view_has_variant_runs(view, v))
@@ -88,7 +89,7 @@ static void add_fitted(const struct view *view, struct document *document)
             table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
             table_cell(table, "%s", view_variant(view, v)->name);
             table_look(table, v);
-            for (size_t c = 0; c < COLUMN_COUNT; c++)
+            for (size_t c = first; c < end; c++)
                 if (is_fitted(view, c))
                     add_fitted_figure(view, table, c, view->values[p], v);
         }
@@ -278,7 +279,9 @@ void section_hearing(const struct view *view, struct document *document)
                   "recordings have no calibration. Tonality does not, and is given.");
     double at = view->values[(view->value_count - 1) / 2];
     add_words(view, document, at);
-    add_fitted(view, document);
+    add_fitted(view, document, "At equal operating points, by fits through the runs (95 % interval)", 0, FIRST_TONAL);
+    add_fitted(view, document, "Tones and annoyance at equal operating points, by fits (95 % interval)", FIRST_TONAL,
+               COLUMN_COUNT);
     if (has_loudness(view))
         add_measured(view, document, "As measured: means over the repeats of each operating point (their range)", 0,
                      FIRST_TONAL);
@@ -289,7 +292,8 @@ void section_hearing(const struct view *view, struct document *document)
             document, BLOCK_QUIET,
             "Loudness after ISO 532-1:2017, sharpness after DIN 45692:2009, tonal audibility after ISO/PAS "
             "20065:2016. Roughness, fluctuation strength and annoyance are published models from listening tests "
-            "on other sounds than rotors: read them as hints, not as a rating.");
+            "on other sounds than rotors: read them as hints, not as a rating. All are of the sound at the microphone, "
+            "its background included.");
         add_specific_loudness(view, document, at);
         add_loudness_time(view, document, at);
     }

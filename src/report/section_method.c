@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/text.h"
+#include "report/ground_marks.h"
 #include "report/show.h"
 
 #include <stdio.h>
@@ -189,6 +190,7 @@ void section_method(const struct view *view, struct document *document)
     add_conditions(view, document);
     add_variants(view, document);
     add_microphones(view, document);
+    ground_marks_list(view, document);
     add_gains(view, document);
     document_add(document, BLOCK_HEADING, "Method in short");
     for (size_t i = 0; i < sizeof method / sizeof *method; i++)

@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "base/units.h"
+#include "report/ground_marks.h"
 #include "report/show.h"
 
 #include <math.h>
@@ -67,6 +68,8 @@ static void add_overlay(const struct view *view, struct document *document, doub
             continue;
         add_trace(chart, run, v, show_variant(view_variant(view, v)).text);
         add_comb(chart, view, run, v);
+        if (!is_given(line_hz)) /* all are of one microphone */
+            ground_marks_add(view, run, chart);
         line_hz = run->trace.line_hz;
         text_addf(&runs, "%s%.60s at %s", runs.length > 0 ? ", " : "", run->file,
                   show_operating(view->at, view_operating(view, run)).text);

@@ -118,14 +118,11 @@ void section_summary(const struct view *view, struct document *document)
                    "runs, bands their 95 % intervals.");
     if (view->is_compared)
         add_table(view, document);
-    size_t unusable_count = 0, doubtful_count = 0;
-    for (size_t i = 0; i < view->results->run_count; i++) {
-        unusable_count += run_result_verdict(&view->results->runs[i]) == SEVERITY_UNUSABLE;
-        doubtful_count += run_result_verdict(&view->results->runs[i]) == SEVERITY_DOUBTFUL;
-    }
-    document_add(
-        document, BLOCK_QUIET,
-        "Of %zu runs %zu are unusable and left out, %zu doubtful, used and marked: see Findings. A level measured "
-        "here is no legal or certification measurement: see Cautions.",
-        view->results->run_count, unusable_count, doubtful_count);
+    struct text out = { 0 };
+    runs_verdicts_tell(view, &out);
+    document_add(document, BLOCK_QUIET,
+                 "%s See Findings. A level measured here is no legal or certification measurement: see Cautions.",
+                 out.data ? out.data : "");
+    document->failed = document->failed || out.failed;
+    text_clear(&out);
 }

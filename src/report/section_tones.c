@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/text.h"
+#include "report/ground_marks.h"
 #include "report/show.h"
 
 #include <math.h>
@@ -37,6 +38,7 @@ static void add_named_spectrum(const struct view *view, struct document *documen
     snprintf(label, sizeof label, "Level, %s", show_run_unit(run));
     chart_axes(chart, SCALE_FREQUENCY, "Frequency, Hz", label);
     add_trace(chart, run, variant);
+    ground_marks_add(view, run, chart);
     for (size_t i = 0; i < run->trace.count; i++) {
         high = isfinite(run->trace.level_db[i]) ? fmax(high, run->trace.level_db[i]) : high;
         low = isfinite(run->trace.level_db[i]) ? fmin(low, run->trace.level_db[i]) : low;

@@ -6,8 +6,12 @@
  * (a sentence says why where a reader would look for it). Figures come from the results as they are: nothing is
  * computed here beyond means over repeats. */
 
+#include "base/text.h"
 #include "report/document.h"
 #include "report/view.h"
+
+/* "Of 24 runs 22 are good, 1 is doubtful (used, and marked) and 1 is unusable (left out)." */
+void runs_verdicts_tell(const struct view *view, struct text *out);
 
 void section_summary(const struct view *view, struct document *document);
 void section_bands(const struct view *view, struct document *document);

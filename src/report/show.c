@@ -82,6 +82,20 @@ struct shown show_operating(enum operating_quantity at, double value)
     return out;
 }
 
+struct shown show_operating_interval(enum operating_quantity at, double low, double high)
+{
+    struct shown out = { "" }, from = show_operating(at, low), to = show_operating(at, high);
+    if (isfinite(low) && isfinite(high))
+        snprintf(out.text, sizeof out.text, "%.80s to %.80s", from.text, to.text);
+    else if (isfinite(low))
+        snprintf(out.text, sizeof out.text, "at least %.80s", from.text);
+    else if (isfinite(high))
+        snprintf(out.text, sizeof out.text, "at most %.80s", to.text);
+    else
+        snprintf(out.text, sizeof out.text, DASH);
+    return out;
+}
+
 struct shown show_operating_axis(enum operating_quantity at)
 {
     struct shown out;
@@ -127,6 +141,7 @@ static const struct {
     { "annoyance_tonal", { "Annoyance with tonality", "Annoyance, tonal", "", 1 } },
     { "audibility_db", { "Tonal audibility", "Audibility", "dB", 1 } },
     { "power_loading_n_w", { "Power loading", "Power loading", "N/W", 4 } },
+    { "figure_of_merit", { "Figure of merit", "Figure of merit", "", 3 } },
 };
 
 struct quantity_text show_quantity(const char *key)

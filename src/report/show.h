@@ -20,7 +20,9 @@ struct shown show_plain(double value, int decimals); /* without zeros at the end
 struct shown show_signed(double value, int decimals);
 struct shown show_interval(double low, double high, int decimals);     /* "−4.9 to −3.3", "at most −3.3" */
 struct shown show_operating(enum operating_quantity at, double value); /* "3.5 N" */
-struct shown show_operating_axis(enum operating_quantity at);          /* "Thrust, N" */
+/* "1.93 N to 2.04 N", "at least 4.2 N", an en dash. */
+struct shown show_operating_interval(enum operating_quantity at, double low, double high);
+struct shown show_operating_axis(enum operating_quantity at); /* "Thrust, N" */
 
 /* "dB re 20 µPa", "dBFS", or "dB, references differ" for a mixture. */
 const char *show_level_unit(const struct results *results);

@@ -189,6 +189,12 @@ static void add_one_run(const struct run_result *run, struct text *out)
     text_addf(out, "LCpeak %s  LAE %s  LA10 %s  LA50 %s  LA90 %s  %s\n", show(levels->lcpeak_db, 1).text,
               show(levels->lae_db, 1).text, show(levels->la10_db, 1).text, show(levels->la50_db, 1).text,
               show(levels->la90_db, 1).text, unit);
+    if (is_given(run->at_reference.distance_correction_db))
+        text_addf(out, "at the reference distance LAeq %s%s  %s (distance %s dB)\n",
+                  run->at_reference.is_upper_bound ? "at most " : "", show(run->at_reference.laeq_db, 1).text, unit,
+                  show_signed(run->at_reference.distance_correction_db, 1).text);
+    else
+        text_add(out, "these are the levels at the microphone: no distance was given\n");
     if (is_given(run->rotor.rpm_measured))
         text_addf(out, "speed %s rev/min, from %s\n", show(run->rotor.rpm_measured, 1).text, run->rotor.rpm_source);
     if (is_given(run->figures.hearing.loudness_n5_sone))

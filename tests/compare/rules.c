@@ -170,7 +170,7 @@ static void unusable_and_doubtful(void)
     findings_add(&invented->runs[RUNS + 2].findings, "gusts", SEVERITY_DOUBTFUL, ABSENT, "gusts");
     findings_add(&invented->runs[0].findings, "low-snr", SEVERITY_DOUBTFUL, 25, "one band");
     struct comparisons list = invent_compare(invented, 0);
-    tap_ok(has_remark(&list, "left out as unusable: run.wav (row 7, swept3): clipped"), "the clipped run is listed");
+    tap_ok(has_remark(&list, "Left out as unusable: run.wav (row 7, swept3): clipped"), "the clipped run is listed");
     const struct comparison *item = invent_find(&list, OPERATING_THRUST_N, 5, "LAeq_db", "swept3");
     tap_ok(item && item->variant_run_count == 4 && item->reference_run_count == 5, "and not used");
     tap_ok(has_remark(&list, "swept3 against stock2 at 5 N: ") && has_remark(&list, "with 1 doubtful run, "),

@@ -149,6 +149,16 @@ static void terminal_is_narrow(enum fixture_kind kind)
     text_clear(&out);
     report_terminal_runs(fixture.results.runs, fixture.results.run_count, &out);
     tap_ok(out.length > 200 && !out.failed && !strstr(out.data, "nan"), "runs without a campaign");
+    if (kind != FIXTURE_ALL_FAILED)
+        tap_ok(strstr(out.data, "at the reference distance LAeq ") && !strstr(out.data, "no distance was given"),
+               "the level at the reference distance is told");
+    text_clear(&out);
+    for (size_t i = 0; i < fixture.results.run_count; i++)
+        fixture.results.runs[i].at_reference.distance_correction_db = ABSENT;
+    report_terminal_runs(fixture.results.runs, fixture.results.run_count, &out);
+    if (kind != FIXTURE_ALL_FAILED)
+        tap_ok(!strstr(out.data, "at the reference distance") && strstr(out.data, "no distance was given"),
+               "or that it is not known, as no distance was given");
     text_clear(&out);
     fixture_clear(&fixture);
 }

@@ -33,7 +33,7 @@ void pool_run(unsigned job_count, size_t count, void (*work)(void *context, size
     size_t helper_count = job_count > 1 ? job_count - 1 : 0;
     if (helper_count + 1 > count)
         helper_count = count ? count - 1 : 0;
-    pthread_t *threads = memory_new(helper_count, sizeof *threads);
+    pthread_t *threads = helper_count > 0 ? memory_new(helper_count, sizeof *threads) : NULL;
     size_t started = 0;
     while (threads && started < helper_count && pthread_create(&threads[started], NULL, run, &pool) == 0)
         started++;

@@ -1,40 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "failing_memory.h"
 #include "surveyed.h"
-
-/* Every allocation of this room fails once: the linker sends the room's calls of calloc, malloc and realloc here
- * (--wrap). Each failure must come back as ERR_MEMORY or a false, leave nothing leaked (checked under the address
- * sanitizer and valgrind) and crash nowhere. */
-
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_malloc(size_t size);
-void *__wrap_realloc(void *block, size_t size);
-void *__real_calloc(size_t count, size_t size);
-void *__real_malloc(size_t size);
-void *__real_realloc(void *block, size_t size);
-
-static long allocations_left = -1; /* -1: all succeed */
-
-static bool fails(void)
-{
-    if (allocations_left < 0)
-        return false;
-    return allocations_left-- == 0;
-}
-
-void *__wrap_calloc(size_t count, size_t size)
-{
-    return fails() ? NULL : __real_calloc(count, size);
-}
-
-void *__wrap_malloc(size_t size)
-{
-    return fails() ? NULL : __real_malloc(size);
-}
-
-void *__wrap_realloc(void *block, size_t size)
-{
-    return fails() ? NULL : __real_realloc(block, size);
-}
 
 static enum err_kind survey_once(void)
 {

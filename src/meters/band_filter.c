@@ -8,22 +8,17 @@
 #include <math.h>
 #include <stddef.h>
 
-/* Above this part of the rate the upper edge asks for order 4 (order 3 misses the mask at G^-3 from 0.28 on). */
-#define STEEPER_EDGE 0.26
+#define ORDER 4 /* of the low-pass prototype */
 
-/* The band-pass in the warped frequency w = tan(pi f / rate): |H|^2 = 1 / (1 + ((w^2 - mid^2) / (width w))^(2 order)).
- */
+/* The band-pass in the warped frequency w = tan(pi f / rate): |H|^2 = 1 / (1 + ((w^2 - mid^2) / (width w))^8). */
 struct warped {
     double mid, width;
-    int order;
 };
 
 static double warped_ratio(const struct warped *band, double w)
 {
-    double x = (w * w - band->mid * band->mid) / (band->width * w), power = x * x, product = 1;
-    for (int i = 0; i < band->order; i++)
-        product *= power;
-    return 1 / (1 + product);
+    double x = (w * w - band->mid * band->mid) / (band->width * w), power4 = x * x * (x * x);
+    return 1 / (1 + power4 * power4);
 }
 
 /* Points of the warped frequency at equal steps of lg f, over five bandwidths and more either side of a band. */
@@ -51,19 +46,14 @@ static double effective_bandwidth(const struct warped *band, const struct grid *
     return sum * grid->step;
 }
 
-int band_filter_order(double high_hz, double sample_rate_hz)
-{
-    return high_hz > STEEPER_EDGE * sample_rate_hz ? 4 : 3;
-}
-
-static struct warped warp(double low_hz, double high_hz, double sample_rate_hz, int order)
+static struct warped warp(double low_hz, double high_hz, double sample_rate_hz)
 {
     double low = tan(PI * low_hz / sample_rate_hz), high = tan(PI * high_hz / sample_rate_hz);
     /* The noise bandwidth of a Butterworth filter is pi / (2 n sin(pi / 2n)) of the width between its -3 dB points.
      * From there on by the rule of three: the effective bandwidth is very nearly in proportion to the width (1e-5 at
      * last). */
-    double narrower = 2 * order * sin(PI / (2 * order)) / PI;
-    struct warped band = { .mid = sqrt(low * high), .width = (high - low) * narrower, .order = order };
+    double narrower = 2 * ORDER * sin(PI / (2 * ORDER)) / PI;
+    struct warped band = { .mid = sqrt(low * high), .width = (high - low) * narrower };
     struct grid grid;
     make_grid(&grid, low_hz, high_hz, sample_rate_hz);
     for (int round = 0; round < 3; round++)
@@ -77,38 +67,33 @@ static double complex bilinear(double complex s)
     return (1 + s) / (1 - s);
 }
 
-static void add_section(struct band_filter *filter, double complex z1, double complex z2)
+/* A pole and its conjugate. */
+static void set_section(struct band_filter *filter, int section, double complex pole)
 {
-    filter->a1[filter->section_count] = creal(-(z1 + z2));
-    filter->a2[filter->section_count] = creal(z1 * z2);
-    filter->section_count++;
+    filter->a1[section] = -2 * creal(pole);
+    filter->a2[section] = creal(pole * conj(pole));
 }
 
 double band_filter_ratio(const struct band_filter *filter, double hz, double sample_rate_hz)
 {
     double complex back = phasor(-2 * PI * hz / sample_rate_hz), response = 1;
-    for (int i = 0; i < filter->section_count; i++)
+    for (int i = 0; i < BAND_SECTIONS; i++)
         response *= (1 - back * back) / (1 + filter->a1[i] * back + filter->a2[i] * back * back);
     double magnitude = cabs(response);
     return magnitude * magnitude * filter->power_scale;
 }
 
 /* Each pole p of the low-pass prototype gives the two roots of s^2 - p width s + mid^2. */
-struct band_filter band_filter_design(double low_hz, double high_hz, double sample_rate_hz, int order)
+struct band_filter band_filter_design(double low_hz, double high_hz, double sample_rate_hz)
 {
-    struct warped band = warp(low_hz, high_hz, sample_rate_hz, order);
-    struct band_filter filter = { .section_count = 0, .power_scale = 1 };
-    for (int k = 0; k < (band.order + 1) / 2; k++) {
-        double angle = PI * (2.0 * k + band.order + 1) / (2.0 * band.order); /* upper left quarter, last one real */
+    struct warped band = warp(low_hz, high_hz, sample_rate_hz);
+    struct band_filter filter = { .power_scale = 1 };
+    for (int k = 0; k < ORDER / 2; k++) {
+        double angle = PI * (2.0 * k + ORDER + 1) / (2.0 * ORDER); /* upper left quarter */
         double complex half = 0.5 * band.width * phasor(angle);
         double complex root = csqrt(half * half - band.mid * band.mid);
-        double complex z1 = bilinear(half + root), z2 = bilinear(half - root);
-        if (2 * k + 1 == band.order) {
-            add_section(&filter, z1, z2);
-        } else {
-            add_section(&filter, z1, conj(z1));
-            add_section(&filter, z2, conj(z2));
-        }
+        set_section(&filter, 2 * k, bilinear(half + root));
+        set_section(&filter, 2 * k + 1, bilinear(half - root));
     }
     double mid_hz = atan(band.mid) / PI * sample_rate_hz;
     filter.power_scale = 1 / band_filter_ratio(&filter, mid_hz, sample_rate_hz);

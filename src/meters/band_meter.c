@@ -12,8 +12,8 @@
 #include <stdlib.h>
 
 #define PIECE_FRAMES 4096
-#define STAGES_MAX 13           /* 4096 is 2^12 */
-#define STAGE_HIGHEST_EDGE 0.22 /* of a stage's rate, but for the first stage */
+#define STAGES_MAX 13          /* 4096 is 2^12 */
+#define STAGE_HIGHEST_EDGE 0.3 /* of a stage's rate, but for the first stage */
 #define HOP_S 0.003
 #define SETTLING 2.0 /* over the bandwidth */
 
@@ -53,14 +53,19 @@ static void band_destroy(void *memory)
     free(state);
 }
 
+static void subtract(const double *restrict from, double offset, size_t count, double *restrict to)
+{
+    for (size_t i = 0; i < count; i++)
+        to[i] = from[i] - offset;
+}
+
 /* The signal is taken to have stood at its first value for ever before: an offset makes no click. Pieces start on a
  * multiple of PIECE_FRAMES, so every stage has whole hops but at the very end. */
 static void process_piece(void *memory, const double *pressure_pa, size_t frame_count, bool is_used)
 {
     struct band_state *state = memory;
     double *from = state->work[0], *to = state->work[1];
-    for (size_t i = 0; i < frame_count; i++)
-        from[i] = pressure_pa[i] - state->first_pa;
+    subtract(pressure_pa, state->first_pa, frame_count, from);
     if (is_used)
         state->used_frames += frame_count;
     for (size_t s = 0;; s++) {
@@ -112,16 +117,6 @@ static bool make_bands(struct band_state *state, int per_octave, struct err *err
     return true;
 }
 
-/* The bands of one group have the order that the highest of them needs. */
-static int order_of_band(const struct band_state *state, size_t index)
-{
-    size_t last = index;
-    while (last + 1 < state->band_count && state->stage_of[last + 1] == state->stage_of[index] &&
-           state->lane_of[last + 1] / BAND_LANES == state->lane_of[index] / BAND_LANES)
-        last++;
-    return band_filter_order(state->bands[last].high_hz, state->stages[state->stage_of[index]].rate_hz);
-}
-
 /* `preroll_s` and the used part tell how long a band may settle. */
 static void set_filters(struct band_state *state, double preroll_s, double used_s)
 {
@@ -129,8 +124,7 @@ static void set_filters(struct band_state *state, double preroll_s, double used_
     for (size_t i = 0; i < state->band_count; i++) {
         const struct band *band = &state->bands[i];
         struct band_stage *stage = &state->stages[state->stage_of[i]];
-        struct band_filter filter =
-            band_filter_design(band->low_hz, band->high_hz, stage->rate_hz, order_of_band(state, i));
+        struct band_filter filter = band_filter_design(band->low_hz, band->high_hz, stage->rate_hz);
         double settling_s = fmin(SETTLING / (band->high_hz - band->low_hz), preroll_s + 0.5 * used_s);
         band_stage_set(stage, state->lane_of[i], &filter, lead_s + settling_s);
     }

@@ -2,8 +2,9 @@
 #ifndef THRUM_METERS_BAND_STAGE_H
 #define THRUM_METERS_BAND_STAGE_H
 
-/* All band filters that run at one of the octave-decimated rates, four abreast: lanes of a vector are bands. Vector
- * arithmetic is lane by lane, so the bits are those of scalar code on every processor. */
+/* All band filters that run at one of the octave-decimated rates, four abreast: lanes of a vector are bands. What the
+ * filters have in common, (1 - z^-2)^4, is taken first and once. Vector arithmetic is lane by lane, so the bits are
+ * those of scalar code on every processor. */
 
 #include "meters/band_filter.h"
 
@@ -19,9 +20,8 @@ typedef double band_lanes __attribute__((vector_size(BAND_LANES * sizeof(double)
 
 /* Four bands. Lanes without a band have all-zero coefficients. */
 struct band_group {
-    int section_count; /* the same for all lanes */
-    band_lanes a1[BAND_SECTIONS_MAX], a2[BAND_SECTIONS_MAX];
-    band_lanes before[BAND_SECTIONS_MAX], before2[BAND_SECTIONS_MAX]; /* state of the sections */
+    band_lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS];
+    band_lanes before[BAND_SECTIONS], before2[BAND_SECTIONS]; /* state of the sections */
     band_lanes power_scale;
     band_lanes hop_pa2;                                        /* mean square of the latest hop, scaled */
     band_lanes fast_pa2, slow_pa2, fast_unheard, slow_unheard; /* detector.h, for four bands */
@@ -31,11 +31,14 @@ struct band_group {
     band_lanes settled_hop; /* hops before this one are not counted */
 };
 
+#define BAND_STAGE_PAST 8 /* frames that (1 - z^-2)^4 reaches back */
+
 struct band_stage {
     double rate_hz;
     size_t hop_frames; /* power of two */
     double fast_keep, slow_keep;
     double hops_done;
+    double *input, *driving; /* BAND_STAGE_PAST frames and a hop behind them; a hop through (1 - z^-2)^4 */
     struct band_group *groups;
     size_t group_count, band_count;
 };
@@ -44,12 +47,11 @@ bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames
                      struct err *err) MUST_CHECK;
 void band_stage_clear(struct band_stage *stage);
 
-/* Puts a filter into the lane of band `index`; readings count from settled_s on. The BAND_LANES bands of a group must
- * have the same number of sections. */
+/* Puts a filter into the lane of band `index`; readings count from settled_s on. */
 void band_stage_set(struct band_stage *stage, size_t index, const struct band_filter *filter, double settled_s);
 
 /* Runs all bands over a piece; hops count for the figures when the piece is used. Frames behind the last whole hop are
- * filtered but do not count. */
+ * dropped: nothing may come after them. */
 void band_stage_run(struct band_stage *stage, const double *frames, size_t frame_count, bool is_used);
 
 #endif

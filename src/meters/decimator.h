@@ -3,7 +3,7 @@
 #define THRUM_METERS_DECIMATOR_H
 
 /* Halves a sampling rate: a linear-phase half-band filter of 31 taps (Kaiser window), then every other value. Flat
- * within 0.0003 dB up to 0.13 of the input's rate, at least 90 dB down from 0.37 on, where what folds onto the kept
+ * within 0.0005 dB up to 0.15 of the input's rate, at least 85 dB down from 0.35 on, where what folds onto the kept
  * bands comes from (tests/meters/bands.c). Delay 15 frames of the input. */
 
 #include <stddef.h>

@@ -17,6 +17,7 @@
 
 #define DETECTOR_FAST_S 0.125
 #define DETECTOR_SLOW_S 1.0
+#define DETECTOR_SETTLED 0.36787944117144233 /* exp(-1): unheard share from which on a reading is the average */
 
 struct detector {
     double constant_s, hop_s;
@@ -36,7 +37,7 @@ static inline void detector_step(struct detector *detector, double mean_pa2)
 
 static inline bool detector_has_settled(const struct detector *detector)
 {
-    return detector->unheard <= 0.36787944117144233; /* exp(-1) */
+    return detector->unheard <= DETECTOR_SETTLED;
 }
 
 static inline double detector_reading_pa2(const struct detector *detector)

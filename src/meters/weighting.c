@@ -11,18 +11,29 @@ static void start(struct weighting_filter *filter, double first_pa)
     filter->is_started = true;
 }
 
-/* Filters `whole` frames of the input's buffer, a multiple of CASCADE_LANES, and hands out those behind the padding. */
+/* One cascade over the `whole` frames of its input's buffer, a multiple of CASCADE_LANES; those behind the padding are
+ * handed out. */
+static void run_padded(struct cascade *cascade, const double *input, size_t whole, size_t padding, size_t frame_count,
+                       double *output)
+{
+    if (whole == frame_count) {
+        cascade_run(cascade, input, whole, output);
+        return;
+    }
+    double padded[WEIGHTING_STRETCH_FRAMES];
+    cascade_run(cascade, input, whole, padded);
+    memcpy(output, padded + padding, frame_count * sizeof *output);
+}
+
 static void run_stretch(struct weighting_filter *filter, size_t whole, size_t padding, size_t frame_count, double *a_pa,
                         double *c_pa, double *z_pa)
 {
-    double filtered[WEIGHTING_STRETCH_FRAMES], *output_c = filter->output_c + CASCADE_MARGIN;
-    const size_t size = frame_count * sizeof *filtered;
-    cascade_run(&filter->c, filter->input + CASCADE_MARGIN, whole, output_c);
-    memcpy(c_pa, output_c + padding, size);
-    cascade_run(&filter->a_of_c, output_c, whole, filtered);
-    memcpy(a_pa, filtered + padding, size);
-    cascade_run(&filter->z, filter->input + CASCADE_MARGIN, whole, filtered);
-    memcpy(z_pa, filtered + padding, size);
+    const double *input = filter->input + CASCADE_MARGIN;
+    double *output_c = filter->output_c + CASCADE_MARGIN;
+    cascade_run(&filter->c, input, whole, output_c);
+    memcpy(c_pa, output_c + padding, frame_count * sizeof *c_pa);
+    run_padded(&filter->a_of_c, output_c, whole, padding, frame_count, a_pa);
+    run_padded(&filter->z, input, whole, padding, frame_count, z_pa);
     memmove(filter->input, filter->input + whole, CASCADE_MARGIN * sizeof *filter->input);
     memmove(filter->output_c, filter->output_c + whole, CASCADE_MARGIN * sizeof *filter->output_c);
 }

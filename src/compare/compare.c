@@ -172,7 +172,7 @@ static bool compare_all(const struct compare_job *job)
         if (axis->at != primary && is_told && !compare_axis(job, axis, false))
             return false;
     }
-    return slopes_tell(job->out, job->err);
+    return slopes_tell(job->out, job->source.campaign->microphone_count > 1, job->err);
 }
 
 bool compare_runs(const struct compare_request *request, const struct run_result *runs, size_t run_count,

@@ -31,8 +31,8 @@ static void add_scatter(const struct side *side, struct uncertainty scatter, str
 {
     component->standard = side->sensitivity * scatter.standard * sqrt(side->estimate->leverage);
     component->degrees_of_freedom = scatter.degrees_of_freedom;
-    snprintf(component->name, sizeof component->name, "scatter of %d runs of %s", side->estimate->run_count,
-             side->variant->name);
+    snprintf(component->name, sizeof component->name, "scatter of %d %s of %s", side->estimate->run_count,
+             side->estimate->run_count == 1 ? "run" : "runs", side->variant->name);
 }
 
 /* A scatter that both share is one component: its parts have the same degrees of freedom, not each their own. */

@@ -104,13 +104,17 @@ bool doubts_tell_without(const struct compare_job *job, const struct grid *with,
     interval_text(&rest, after, sizeof after);
     const char *variant = campaign->variants[pairing->variant].name;
     const char *reference = campaign->variants[pairing->reference].name;
+    char microphone[132], where[160] = "";
+    pairing_microphones(campaign, pairing, microphone, sizeof microphone);
+    if (campaign->microphone_count > 1)
+        snprintf(where, sizeof where, ", microphone %.60s", microphone);
+    const char *runs = doubtful == 1 ? "run" : "runs";
     if (rest.is_given)
-        return collect_remark(job->out, job->err, "%.40s against %.40s at %.4g %s: %s with %d doubtful %s, %s without.",
-                              variant, reference, place->value, operating_unit(with->at), before, doubtful,
-                              doubtful == 1 ? "run" : "runs", after);
+        return collect_remark(job->out, job->err,
+                              "%.40s against %.40s at %.4g %s%s: %s with %d doubtful %s, %s without.", variant,
+                              reference, place->value, operating_unit(with->at), where, before, doubtful, runs, after);
     return collect_remark(
         job->out, job->err,
-        "%.40s against %.40s at %.4g %s: %s leans on %d doubtful %s; without there is no answer (%.90s).", variant,
-        reference, place->value, operating_unit(with->at), before, doubtful, doubtful == 1 ? "run" : "runs",
-        rest.reason);
+        "%.40s against %.40s at %.4g %s%s: %s leans on %d doubtful %s; without there is no answer (%.90s).", variant,
+        reference, place->value, operating_unit(with->at), where, before, doubtful, runs, rest.reason);
 }

@@ -15,7 +15,8 @@ static bool has_slope(const struct curve *curve, enum operating_quantity at)
     return curve->at == at && strcmp(curve->quantity, "LAeq_db") == 0 && is_given(curve->slope_db_per_decade);
 }
 
-static bool tell(struct comparisons *list, const struct curve *curve, const char *of, struct err *err)
+static bool tell(struct comparisons *list, const struct curve *curve, const char *of, bool names_microphone,
+                 struct err *err)
 {
     if (!is_given(curve->slope_ci95_low))
         return true;
@@ -29,18 +30,20 @@ static bool tell(struct comparisons *list, const struct curve *curve, const char
     words_number(curve->slope_ci95_low, 0, low, sizeof low);
     words_number(curve->slope_ci95_high, 0, high, sizeof high);
     return collect_remark(list, err,
-                          "The A-level of %.60s rises as %s lg %s (%s to %s); 50 to 60 lg is common practice%s.",
-                          curve->variant, slope, of, low, high, warning);
+                          "The A-level of %.60s%s%.60s rises as %s lg %s (%s to %s); 50 to 60 lg is common practice%s.",
+                          curve->variant, names_microphone ? " at microphone " : "",
+                          names_microphone ? curve->microphone : "", slope, of, low, high, warning);
 }
 
-bool slopes_tell(struct comparisons *list, struct err *err)
+bool slopes_tell(struct comparisons *list, bool names_microphones, struct err *err)
 {
     bool by_tip_speed = false;
     for (size_t i = 0; i < list->curve_count; i++)
         by_tip_speed = by_tip_speed || has_slope(&list->curves[i], OPERATING_TIP_SPEED_M_S);
     enum operating_quantity at = by_tip_speed ? OPERATING_TIP_SPEED_M_S : OPERATING_RPM;
     for (size_t i = 0; i < list->curve_count; i++)
-        if (has_slope(&list->curves[i], at) && !tell(list, &list->curves[i], by_tip_speed ? "tip speed" : "speed", err))
+        if (has_slope(&list->curves[i], at) &&
+            !tell(list, &list->curves[i], by_tip_speed ? "tip speed" : "speed", names_microphones, err))
             return false;
     return true;
 }

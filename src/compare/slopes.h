@@ -14,6 +14,6 @@
 
 /* One remark for each fitted A-level curve against tip speed, or against speed where there is none: its slope with its
  * interval beside the rule, and a warning when the whole interval lies more than 10 dB per decade off it. */
-bool slopes_tell(struct comparisons *list, struct err *err) MUST_CHECK;
+bool slopes_tell(struct comparisons *list, bool names_microphones, struct err *err) MUST_CHECK;
 
 #endif

@@ -39,7 +39,7 @@ static const struct quantity_words *words_of_quantity(const char *quantity)
 
 const char *words_of_step(double difference_db)
 {
-    double size_db = fabs(difference_db);
+    double size_db = fabs(num_round(difference_db, 1)); /* as it is told */
     if (size_db < 1)
         return "hardly noticeable";
     if (size_db < 3)

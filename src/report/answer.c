@@ -121,7 +121,7 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
     }
     if (point_count == 0)
         return;
-    text_addf(out, "%s %s at ", show_variant(view_variant(view, variant)).text,
+    text_addf(out, "%s %s at ", show_variant_whole(view_variant(view, variant)).text,
               unclear_count > 0 ? "has the lowest level" : "is the quietest");
     add_points(out, view, variant, point_count);
     for (size_t i = 0; i < view->value_count && told < DIFFERENCES_TOLD_MAX; i++) {
@@ -181,10 +181,12 @@ static void add_second(struct text *out, const struct view *view, double at, siz
         }
     if (second == view_variant_count(view) || view_variant_count(view) < 3)
         return;
-    bool is_apart = next.low > best.high;
+    bool is_apart = next.low > best.high, is_known = is_given(next.low) && is_given(best.high);
     text_addf(out, "Next at %s is %s, %s dB above it%s. ", show_operating(view->at, at).text,
               view_variant(view, second)->name, show(next.value - best.value, 1).text,
-              is_apart ? "" : "; their intervals meet, so the order of these two is not settled");
+              is_apart   ? ""
+              : is_known ? "; their intervals meet, so the order of these two is not settled"
+                         : "; how sure this order is, is not known");
 }
 
 static bool is_equal_level(const struct view *view, const struct equal_level *item)
@@ -286,6 +288,11 @@ static void add_refusal(const struct view *view, struct document *document)
         document_add(document, BLOCK_LEAD,
                      "Only one of the rotors has recordings that can be used, so nothing can be "
                      "compared. What is wrong with the others is listed under Findings.");
+    else if (!view_has_variant_runs(view, view->results->reference))
+        document_add(document, BLOCK_LEAD,
+                     "No comparison can be made: the reference, %s, has no recording that can be used. What is wrong "
+                     "with it is listed under Findings; --reference names another.",
+                     view_variant(view, view->results->reference)->name);
     else
         document_add(document, BLOCK_LEAD, "No comparison can be made between the rotors of this campaign%s%s.",
                      reason[0] ? ": " : "", reason);
@@ -310,12 +317,13 @@ static void add_ranges(const struct view *view, struct document *document)
         struct shown at_low = show_operating(view->at, view_operating(view, low));
         struct shown at_high = show_operating(view->at, view_operating(view, high));
         if (low == high)
-            document_add(document, BLOCK_TEXT, "%s: LAeq %s %s at %s (%s).", show_variant(view_variant(view, v)).text,
-                         show(run_level_db(low), 1).text, unit, at_low.text, low->file);
+            document_add(document, BLOCK_TEXT, "%s: LAeq %s %s at %s (%s).",
+                         show_variant_whole(view_variant(view, v)).text, show_run_level(low).text, unit, at_low.text,
+                         low->file);
         else
             document_add(document, BLOCK_TEXT, "%s: LAeq from %s at %s (%s) to %s at %s (%s), %s.",
-                         show_variant(view_variant(view, v)).text, show(run_level_db(low), 1).text, at_low.text,
-                         low->file, show(run_level_db(high), 1).text, at_high.text, high->file, unit);
+                         show_variant_whole(view_variant(view, v)).text, show_run_level(low).text, at_low.text,
+                         low->file, show_run_level(high).text, at_high.text, high->file, unit);
     }
 }
 

@@ -35,6 +35,8 @@ static const char style_sheet[] =
     "li::marker{color:var(--accent)}\n"
     "figure{margin:1.6rem 0 2rem}\n"
     "figure svg{display:block;width:100%;height:auto}\n"
+    "@media screen and (max-width:36rem){figure{overflow-x:auto}figure svg{min-width:36rem}"
+    "figcaption{position:sticky;left:0}}\n"
     "figcaption{margin-top:.5rem}\n"
     ".scroll{overflow-x:auto;margin:1.2rem 0 1.8rem}\n"
     "table{border-collapse:collapse;font-size:.86rem;font-variant-numeric:tabular-nums}\n"

@@ -60,7 +60,8 @@ static void add_differences(const struct view *view, struct document *document, 
     const struct comparison *last = NULL;
     for (size_t i = 0; i < all->count; i++) {
         const struct comparison *item = &all->items[i];
-        if (strcmp(item->quantity, "third_octave_db") == 0 || (item->at == view->at) != is_main)
+        if (strcmp(item->quantity, "third_octave_db") == 0 || (item->at == view->at) != is_main ||
+            item->verdict == COMPARE_REFUSED)
             continue;
         if (!is_main && strcmp(item->quantity, "LAeq_db") != 0)
             continue;
@@ -72,9 +73,51 @@ static void add_differences(const struct view *view, struct document *document, 
     document_table(document, table);
 }
 
+/* Refused for the same reason, but for the point. */
+static bool is_alike(const struct comparison *a, const struct comparison *b)
+{
+    return a->verdict == COMPARE_REFUSED && b->verdict == COMPARE_REFUSED && a->at == b->at &&
+           strcmp(a->variant, b->variant) == 0 && strcmp(a->microphone, b->microphone) == 0 &&
+           strcmp(a->quantity, b->quantity) == 0 && strcmp(a->reason, b->reason) == 0;
+}
+
+/* "swept3, LAeq at 2 N, 3 N, microphone front: too near the background there". */
+static void add_refused_item(const struct view *view, struct document *document, size_t first)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    const struct comparison *item = &all->items[first];
+    struct text points = { 0 };
+    for (size_t i = first; i < all->count; i++)
+        if (is_alike(&all->items[i], item) && is_given(all->items[i].value))
+            text_addf(&points, "%s%s", points.length > 0 ? ", " : " at ",
+                      show_operating(item->at, all->items[i].value).text);
+    if (points.length == 0)
+        text_addf(&points, " by %s", operating_name(item->at));
+    if (view->has_many_microphones)
+        text_addf(&points, ", microphone %s", item->microphone);
+    document_add(document, BLOCK_ITEM, "Not compared: %s, %s%s: %s.", item->variant,
+                 show_quantity(item->quantity).brief, points.data ? points.data : "", item->reason);
+    document->failed = document->failed || points.failed;
+    text_clear(&points);
+}
+
+static void add_refused(const struct view *view, struct document *document)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->count; i++) {
+        const struct comparison *item = &all->items[i];
+        bool is_first = item->verdict == COMPARE_REFUSED && strcmp(item->quantity, "third_octave_db") != 0 &&
+                        (item->at == view->at || strcmp(item->quantity, "LAeq_db") == 0);
+        for (size_t k = 0; k < i && is_first; k++)
+            is_first = !is_alike(&all->items[k], item);
+        if (is_first)
+            add_refused_item(view, document, i);
+    }
+}
+
 static bool is_counted(const struct view *view, const struct contribution *item, double at)
 {
-    return item->at == view->at && fabs(item->value - at) <= 1e-6 * at && view_is_main(view, item->microphone);
+    return item->at == view->at && view_is_at(view, item->value, at) && view_is_main(view, item->microphone);
 }
 
 static void add_contributions(const struct view *view, struct document *document, double at)
@@ -154,7 +197,7 @@ static const struct budget_line *budget_line(const struct view *view, const char
     const struct comparisons *all = &view->results->comparisons;
     for (size_t i = 0; i < all->budget_count; i++) {
         const struct budget_line *line = &all->budget[i];
-        if (line->at == view->at && fabs(line->value - at) <= 1e-6 * at && view_is_main(view, line->microphone) &&
+        if (line->at == view->at && view_is_at(view, line->value, at) && view_is_main(view, line->microphone) &&
             strcmp(line->variant, variant) == 0 && strcmp(line->component, component) == 0)
             return line;
     }
@@ -283,6 +326,18 @@ static void add_slopes(const struct view *view, struct document *document)
             "is wrong. Thrust grows as speed squared, so against thrust about half of that is usual.");
 }
 
+/* A picture of single points says no more than the run log. */
+static void add_economy(const struct view *view, struct document *document, const char *quantity, double height_pt,
+                        const char *caption)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    size_t fitted_count = 0;
+    for (size_t i = 0; i < all->curve_count; i++)
+        fitted_count += strcmp(all->curves[i].quantity, quantity) == 0 && all->curves[i].fit_count > 0;
+    if (fitted_count > 0)
+        document_chart(document, curve_chart(view, quantity), height_pt, caption);
+}
+
 void section_differences(const struct view *view, struct document *document)
 {
     const struct comparisons *all = &view->results->comparisons;
@@ -293,6 +348,7 @@ void section_differences(const struct view *view, struct document *document)
         document_add(document, BLOCK_ITEM, "%s", all->remarks[i]);
     add_differences(view, document, true);
     add_differences(view, document, false);
+    add_refused(view, document);
     if (view->is_compared)
         document_add(
             document, BLOCK_QUIET,
@@ -308,12 +364,11 @@ void section_differences(const struct view *view, struct document *document)
     }
     add_budget(view, document);
     add_equal_levels(view, document);
-    document_chart(document, curve_chart(view, "power_loading_n_w"), 165,
-                   "Power loading: thrust for each watt, against thrust. Markers are runs, lines fits with their 95 % "
-                   "intervals.");
-    document_chart(
-        document, curve_chart(view, "figure_of_merit"), 150,
-        "Figure of merit: the least power that momentum theory allows for the thrust, over the logged power. "
-        "Where the power is electrical, the losses of motor and controller are in it.");
+    add_economy(view, document, "power_loading_n_w", 165,
+                "Power loading: thrust for each watt, against thrust. Markers are runs, lines fits with their 95 % "
+                "intervals.");
+    add_economy(view, document, "figure_of_merit", 150,
+                "Figure of merit: the least power that momentum theory allows for the thrust, over the logged power. "
+                "Where the power is electrical, the losses of motor and controller are in it.");
     add_slopes(view, document);
 }

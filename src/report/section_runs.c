@@ -68,8 +68,7 @@ static void add_levels(const struct view *view, struct document *document)
             table_look(table, variant);
         for (size_t k = 0; k < sizeof figures / sizeof *figures; k++)
             table_cell(table, "%s", show(figures[k], 1).text);
-        table_cell(table, "%s%s", run->at_reference.is_upper_bound ? "\xe2\x89\xa4 " : "",
-                   show(run->at_reference.laeq_db, 1).text);
+        table_cell(table, "%s", show_run_level(run).text);
         table_cell(table, "%s", show(run->at_reference.background_correction_db, 1).text);
         table_cell(table, "%s", show_signed(run->at_reference.distance_correction_db, 1).text);
     }

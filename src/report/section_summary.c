@@ -13,6 +13,13 @@ double run_level_db(const struct run_result *run)
     return is_given(run->at_reference.laeq_db) ? run->at_reference.laeq_db : run->figures.levels.laeq_db;
 }
 
+struct shown show_run_level(const struct run_result *run)
+{
+    struct shown out, level = show(run_level_db(run), 1);
+    snprintf(out.text, sizeof out.text, "%s%.90s", run->at_reference.is_upper_bound ? "\xe2\x89\xa4 " : "", level.text);
+    return out;
+}
+
 /* Without a curve of the comparison: the usable runs as they are. */
 static void add_plain_runs(const struct view *view, struct chart *chart)
 {
@@ -70,7 +77,7 @@ struct chart *curve_chart(const struct view *view, const char *quantity)
     if (curve_count == 0 && is_level)
         add_plain_runs(view, chart);
     chart_fit_x(chart, 0.04);
-    chart_fit_y(chart, is_level ? 6 : 0.001, false);
+    chart_fit_y(chart, is_level ? 6 : 0.05, false);
     return chart;
 }
 

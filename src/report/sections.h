@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 #include "report/document.h"
+#include "report/show.h"
 #include "report/view.h"
 
 /* "Of 24 runs 22 are good, 1 is doubtful (used, and marked) and 1 is unusable (left out)." */
@@ -35,5 +36,6 @@ struct chart *curve_chart(const struct view *view, const char *quantity);
 
 /* LAeq at the reference distance, of the run as it stands. */
 double run_level_db(const struct run_result *run);
+struct shown show_run_level(const struct run_result *run); /* "63.0", "≤ 63.0" where it is an upper bound */
 
 #endif

@@ -175,15 +175,25 @@ struct shown show_hz(double hz)
     return show(hz, hz < 1000 ? 2 : 1);
 }
 
-struct shown show_variant(const struct variant *variant)
+static struct shown name_and_title(const struct variant *variant, size_t name_most, size_t title_most)
 {
     struct shown out;
-    char name[180], title[112];
+    char name[180], title[180];
     clean_copy(name, sizeof name, variant->name, 40);
-    clean_copy(title, sizeof title, variant->title, 26);
-    if (title[0] && strlen(name) <= 20)
-        snprintf(out.text, sizeof out.text, "%.20s (%s)", name, title);
+    clean_copy(title, sizeof title, variant->title, title_most);
+    if (title[0] && strlen(name) <= name_most && strcmp(variant->title, variant->name) != 0)
+        snprintf(out.text, sizeof out.text, "%.60s (%.130s)", name, title);
     else
         snprintf(out.text, sizeof out.text, "%s", name);
     return out;
+}
+
+struct shown show_variant(const struct variant *variant)
+{
+    return name_and_title(variant, 20, 26);
+}
+
+struct shown show_variant_whole(const struct variant *variant)
+{
+    return name_and_title(variant, 60, 60);
 }

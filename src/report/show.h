@@ -41,5 +41,6 @@ struct shown show_brief_header(const char *key); /* "Fluctuation, vacil" */
 
 struct shown show_hz(double hz);
 struct shown show_variant(const struct variant *variant); /* "slow5 (Five-blade, belt-driven)"; long names alone */
+struct shown show_variant_whole(const struct variant *variant); /* for sentences, where there is room */
 
 #endif

@@ -86,7 +86,13 @@ static void add_points(const struct view *view, struct text *out)
             add_cell(out, is_reference ? "" : show_signed(item ? item->difference_db : ABSENT, 1).text, columns[3],
                      true);
             add_cell(out, item ? show_interval(item->ci95_low_db, item->ci95_high_db, 1).text : "", columns[4], true);
-            add_last(out, is_reference ? "reference" : item ? compare_verdict_key(item->verdict) : "", columns[5]);
+            bool is_sure = item && (item->verdict != COMPARE_UNCLEAR || is_given(item->ci95_low_db));
+            add_last(out,
+                     is_reference ? "reference"
+                     : !item      ? ""
+                     : is_sure    ? compare_verdict_key(item->verdict)
+                                  : "how sure: not known",
+                     columns[5]);
         }
 }
 
@@ -101,7 +107,7 @@ static void add_runs(const struct view *view, struct text *out)
         add_cell(out, run->file, columns[0], false);
         add_cell(out, run->variant ? run->variant : "", columns[1], false);
         add_cell(out, is_given(at) ? show_operating(view->at, at).text : "\xe2\x80\x93", columns[2], true);
-        add_cell(out, show(run_level_db(run), 1).text, columns[3], true);
+        add_cell(out, show_run_level(run).text, columns[3], true);
         add_cell(out, show(is_given(run->rotor.rpm_measured) ? run->rotor.rpm_measured : run->rpm_given, 0).text,
                  columns[4], true);
         add_cell(out,

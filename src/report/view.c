@@ -138,17 +138,37 @@ static void thin(struct view *view, size_t most)
 
 #define PICTURED_POINTS_MAX 6
 
+#define EXACT_RATIO 1e-6
+#define COINCIDING_RATIO 0.02 /* docs/comparison.md */
+
+/* Without fits each pair of variants is compared where its own runs coincide, at values that differ a little. */
+static void choose_ratio(struct view *view)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    size_t fitted_count = 0;
+    for (size_t i = 0; i < all->count; i++)
+        fitted_count += all->items[i].at == view->at && all->items[i].verdict != COMPARE_REFUSED &&
+                        strcmp(all->items[i].basis, "same points") != 0;
+    view->same_point_ratio = fitted_count > 0 ? EXACT_RATIO : COINCIDING_RATIO;
+}
+
+bool view_is_at(const struct view *view, double value, double at)
+{
+    return fabs(value / at - 1) <= view->same_point_ratio;
+}
+
 void view_make(const struct results *results, struct view *out)
 {
     *out = (struct view){ .results = results, .at = OPERATING_RPM };
     choose_microphone(out);
     choose_quantity(out);
+    choose_ratio(out);
     for (size_t i = 0; i < results->comparisons.count; i++) {
         const struct comparison *item = &results->comparisons.items[i];
         if (item->at != out->at || strcmp(item->quantity, "LAeq_db") != 0 || item->verdict == COMPARE_REFUSED)
             continue;
         out->is_compared = true;
-        add_value(out, item->value, 1e-6);
+        add_value(out, item->value, out->same_point_ratio);
     }
     for (size_t i = 0; !out->is_compared && i < results->run_count; i++) {
         double value = is_usable(&results->runs[i]) ? view_operating(out, &results->runs[i]) : ABSENT;
@@ -161,13 +181,13 @@ void view_make(const struct results *results, struct view *out)
 
 static bool is_same(double a, double b)
 {
-    return (!is_given(a) && !is_given(b)) || fabs(a - b) <= 1e-6 * fabs(b);
+    return (!is_given(a) && !is_given(b)) || fabs(a - b) <= EXACT_RATIO * fabs(b);
 }
 
 static bool matches(const struct view *view, const struct comparison *item, double at, const char *quantity,
                     double band_hz)
 {
-    return item->at == view->at && is_same(item->value, at) && strcmp(item->quantity, quantity) == 0 &&
+    return item->at == view->at && view_is_at(view, item->value, at) && strcmp(item->quantity, quantity) == 0 &&
            is_same(item->band_hz, band_hz) && view_is_main(view, item->microphone);
 }
 

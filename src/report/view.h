@@ -18,7 +18,8 @@ struct view {
         at;                 /* of the first comparison that was not refused, else the first that all usable runs have */
     const char *microphone; /* NULL: runs name none */
     bool has_many_microphones;
-    bool is_compared; /* at least one A-level difference was not refused */
+    double same_point_ratio; /* points are told as one up to here: where runs coincide, within what coincides */
+    bool is_compared;        /* at least one A-level difference was not refused */
     double values[VIEW_POINTS_MAX];
     size_t value_count; /* points compared at, else at most six of those that runs cluster at; ascending */
 };
@@ -40,6 +41,8 @@ bool view_value(const struct view *view, double at, const char *quantity, double
 /* The comparison of the main microphone; NULL when there is none. */
 const struct comparison *view_comparison(const struct view *view, double at, const char *quantity, double band_hz,
                                          size_t variant);
+/* Whether `value` of the main quantity is the point `at`. */
+bool view_is_at(const struct view *view, double value, double at);
 bool view_is_main(const struct view *view, const char *microphone); /* or no microphone is named */
 
 double view_operating(const struct view *view, const struct run_result *run);

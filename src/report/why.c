@@ -17,7 +17,7 @@ struct reason {
 
 static bool is_about(const struct view *view, const struct contribution *item, double at, size_t variant)
 {
-    return item->at == view->at && fabs(item->value - at) <= 1e-6 * at && view_is_main(view, item->microphone) &&
+    return item->at == view->at && view_is_at(view, item->value, at) && view_is_main(view, item->microphone) &&
            view_variant_of(view, item->variant) == variant;
 }
 

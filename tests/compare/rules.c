@@ -173,7 +173,7 @@ static void unusable_and_doubtful(void)
     tap_ok(has_remark(&list, "Left out as unusable: run.wav (row 7, swept3): clipped"), "the clipped run is listed");
     const struct comparison *item = invent_find(&list, OPERATING_THRUST_N, 5, "LAeq_db", "swept3");
     tap_ok(item && item->variant_run_count == 4 && item->reference_run_count == 5, "and not used");
-    tap_ok(has_remark(&list, "swept3 against stock2 at 5 N: ") && has_remark(&list, "with 1 doubtful run, "),
+    tap_ok(has_remark(&list, "swept3 against stock2 at 5 N, microphone ") && has_remark(&list, "with 1 doubtful run, "),
            "the answer without the doubtful run is told");
     size_t doubtful = 0;
     for (size_t i = 0; i < list.curve_count; i++)

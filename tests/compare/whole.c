@@ -222,9 +222,10 @@ static void slopes(void)
     struct comparisons list = invent_compare(invented, 0);
     bool fine = false, flat = false;
     for (size_t i = 0; i < list.remark_count; i++) {
-        fine =
-            fine || (strstr(list.remarks[i], "stock2 rises as 55 lg speed") && !strstr(list.remarks[i], "implausibl"));
-        flat = flat || (strstr(list.remarks[i], "swept3 rises as 20 lg speed") && strstr(list.remarks[i], "flat"));
+        fine = fine || (strstr(list.remarks[i], "stock2 at microphone ") &&
+                        strstr(list.remarks[i], " rises as 55 lg speed") && !strstr(list.remarks[i], "implausibl"));
+        flat = flat || (strstr(list.remarks[i], "swept3 at microphone ") &&
+                        strstr(list.remarks[i], " rises as 20 lg speed") && strstr(list.remarks[i], "flat"));
     }
     tap_ok(fine && flat, "slopes beside the rule");
     for (size_t i = 0; i < list.curve_count; i++)

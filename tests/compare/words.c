@@ -53,7 +53,8 @@ int main(void)
     char number[40];
     tap_text(words_signed(-0.04, 1, number, sizeof number), "0.0", "no sign on what rounds to nothing");
     tap_text(words_number(-12.6, 0, number, sizeof number), "−13", "true minus sign");
-    tap_text(words_of_step(-2.99), "just noticeable", "step below 3 dB");
+    tap_text(words_of_step(-2.94), "just noticeable", "step below 3 dB");
+    tap_text(words_of_step(-2.96), "clearly audible", "told as 3.0 dB");
     tap_text(words_of_step(3), "clearly audible", "step of 3 dB");
     tap_text(words_of_step(-10), "about half as loud or less", "step of 10 dB");
     return tap_done();

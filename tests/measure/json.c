@@ -81,6 +81,8 @@ static bool fill(struct run_result *run)
                                          .source = "blade 1",
                                          .alternative_count = 1,
                                          .alternatives = { "mains 3" },
+                                         .misfit = 0.25,
+                                         .uncertainty_hz = 0.0125,
                                          .is_prominent = true };
     run->rotor.blade_passages[0] = (struct blade_passage){ 1, 140, 2.8, 140.125, 61.5, 30.25, BLADE_SHIFTED };
     snprintf(run->rotor.remarks[0], sizeof *run->rotor.remarks, "one blade may differ");
@@ -118,6 +120,8 @@ static void reading_gives_back_what_was_written(void)
     tap_ok(run.at_reference.bands[0].is_upper_bound && !is_given(run.at_reference.bands[1].background_db),
            "bounds and absences come back");
     tap_text(run.rotor.tones[0].alternatives[0], "mains 3", "an alternative");
+    tap_near(run.rotor.tones[0].misfit, 0.25, 0, "how well a source fits");
+    tap_near(run.rotor.tones[0].uncertainty_hz, 0.0125, 0, "how well a frequency is known");
     tap_ok(run.rotor.blade_passages[0].verdict == BLADE_SHIFTED, "a verdict comes back");
     tap_text(run.notes[0].value, "2 Nm", "a note");
     tap_ok(run.findings.count == 1 && run.findings.items[0].severity == SEVERITY_DOUBTFUL, "a finding comes back");

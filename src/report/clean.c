@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/clean.h"
 
+#include "base/memory.h"
+
 #include <glib.h>
 #include <stdbool.h>
 #include <string.h>
@@ -126,4 +128,26 @@ void clean_add_padded(struct text *out, const char *text, size_t columns, int is
     }
     for (; (!is_right || is_cut) && used < columns; used++)
         text_add(out, " ");
+}
+
+static bool is_unit(const char *text)
+{
+    static const char *const units[] = { "dB", "%", "N", "Hz", "m", "s", "W", "rev/min", "m/s", "sone", "\xc2\xb5Pa" };
+    size_t length = strcspn(text, " ,.;:()");
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++)
+        if (strlen(units[i]) == length && strncmp(text, units[i], length) == 0)
+            return true;
+    return false;
+}
+
+char *clean_units_kept(const char *text)
+{
+    char *out = memory_new(2 * strlen(text) + 1, 1), *end = out;
+    for (size_t i = 0; out && text[i]; i++) {
+        bool is_kept = text[i] == ' ' && i > 0 && text[i - 1] >= '0' && text[i - 1] <= '9' && is_unit(text + i + 1);
+        if (is_kept)
+            *end++ = '\xc2';
+        *end++ = is_kept ? '\xa0' : text[i];
+    }
+    return out;
 }

@@ -34,7 +34,8 @@ static struct block *add(struct document *document, enum block_kind kind, const 
     if (document->failed)
         return NULL;
     document->items = items;
-    char *clean = clean_text(text, CLEAN_PARAGRAPH_MAX);
+    char *valid = clean_text(text, CLEAN_PARAGRAPH_MAX), *clean = valid ? clean_units_kept(valid) : NULL;
+    free(valid);
     document->failed = !clean;
     if (!clean)
         return NULL;
@@ -85,6 +86,7 @@ static double extra_height(const struct chart *chart)
     size_t named_count = 0, rows = 0;
     for (size_t i = 0; i < chart->series_count; i++)
         named_count += chart->series[i].name[0] != '\0';
+    named_count += chart->shade_count > 0;
     rows += named_count > 3 ? (named_count - 1) / 3 : 0;
     rows += chart->comb_count > 3 ? chart->comb_count - 3 : 0;
     return 12.0 * (double)(rows > 20 ? 20 : rows);

@@ -5,6 +5,7 @@
 #include "report/pdf_table.h"
 
 #include <cairo-pdf.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -72,10 +73,24 @@ static double height_with_next(struct page *page, const struct document *documen
     return height;
 }
 
-static void set_section(struct page *page, const struct block *block, cairo_surface_t *surface)
+/* A section of nothing but text, as high as it is; INFINITY for others. */
+static double text_section_height(struct page *page, const struct document *document, size_t index)
 {
-    /* A section starts a page of its own unless the last one left half of it. */
-    page_need(page, page_is_fresh(page) ? 0 : (PAGE_BOTTOM_PT - PAGE_TOP_PT) / 2);
+    double height = start_height(page, &document->items[index]);
+    for (size_t i = index + 1; i < document->count && document->items[i].kind != BLOCK_SECTION; i++) {
+        if (document->items[i].kind == BLOCK_TABLE || document->items[i].kind == BLOCK_FIGURE)
+            return INFINITY;
+        height += start_height(page, &document->items[i]) + 2;
+    }
+    return height;
+}
+
+/* A section starts a page of its own unless a quarter of the last one is left, or all of the section fits in. */
+static void set_section(struct page *page, const struct document *document, size_t index, cairo_surface_t *surface)
+{
+    const struct block *block = &document->items[index];
+    double quarter = (PAGE_BOTTOM_PT - PAGE_TOP_PT) / 4;
+    page_need(page, page_is_fresh(page) ? 0 : fmin(quarter, text_section_height(page, document, index)));
     page->y += page_is_fresh(page) ? 2 : 12;
     if (page->is_drawn) {
         char place[64];
@@ -147,7 +162,7 @@ static int set_pages(const struct document *document, struct pen *pen, cairo_sur
             page_need(&page, height_with_next(&page, document, i));
         switch (block->kind) {
         case BLOCK_SECTION:
-            set_section(&page, block, surface);
+            set_section(&page, document, i, surface);
             break;
         case BLOCK_TABLE:
             pdf_table(&page, block->table);

@@ -198,13 +198,20 @@ static double caption_height(struct page *page, const struct table *table, bool 
     return pen_paragraph(page->pen, PAGE_LEFT_PT, page->y, DOCUMENT_WIDTH_PT, table->caption, &letters, is_drawn) + 4;
 }
 
+/* Up to this height a table is not broken over pages. */
+#define KEPT_WHOLE_PT 150.0
+
 double pdf_table_start_height(struct page *page, const struct table *table)
 {
     struct layout layout = lay_out(page, table);
-    double height = caption_height(page, table, false) + layout.header_height + 5;
+    double start = caption_height(page, table, false) + layout.header_height + 5, whole = start;
+    for (size_t i = 0; i < table->row_count && whole <= KEPT_WHOLE_PT; i++)
+        whole += row_height(page, table, &layout, &table->rows[i]);
+    if (whole <= KEPT_WHOLE_PT)
+        return whole;
     for (size_t i = 0; i < table->row_count && i < 3; i++)
-        height += row_height(page, table, &layout, &table->rows[i]);
-    return height;
+        start += row_height(page, table, &layout, &table->rows[i]);
+    return start;
 }
 
 /* What must be on this page from row `index` on: the row, and at the end of a table its last three together. */

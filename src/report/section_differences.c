@@ -343,7 +343,8 @@ void section_differences(const struct view *view, struct document *document)
     const struct comparisons *all = &view->results->comparisons;
     if (all->count == 0 && all->curve_count == 0 && all->remark_count == 0)
         return;
-    document_section(document, "differences", "Differences and how sure they are");
+    document_section(document, "differences",
+                     all->count > 0 ? "Differences and how sure they are" : "Slopes and power");
     for (size_t i = 0; i < all->remark_count; i++)
         document_add(document, BLOCK_ITEM, "%s", all->remarks[i]);
     add_differences(view, document, true);

@@ -30,10 +30,17 @@ void runs_verdicts_tell(const struct view *view, struct text *out)
         text_addf(out, run_count == 1 ? "The only run is good." : "All %zu runs are good.", run_count);
         return;
     }
+    if (unusable_count == run_count) {
+        text_addf(out, run_count == 1 ? "The only run is unusable." : "All %zu runs are unusable.", run_count);
+        return;
+    }
     text_addf(out, "Of %zu %s ", run_count, run_count == 1 ? "run" : "runs");
-    add_count(out, good_count, "good");
+    if (good_count > 0)
+        add_count(out, good_count, "good");
+    else
+        text_add(out, "none is good");
     if (doubtful_count > 0) {
-        text_add(out, unusable_count > 0 ? ", " : " and ");
+        text_add(out, unusable_count > 0 || good_count == 0 ? ", " : " and ");
         add_count(out, doubtful_count, "doubtful (used, and marked)");
     }
     if (unusable_count > 0) {

@@ -47,7 +47,7 @@ static bool has_loudness(const struct view *view)
 static bool is_fitted(const struct view *view, size_t column)
 {
     struct view_value value;
-    for (size_t p = 0; p < view->value_count && view->is_compared; p++)
+    for (size_t p = 0; p < view->value_count; p++)
         for (size_t v = 0; v < view_variant_count(view); v++)
             if (view_value(view, view->values[p], columns[column], ABSENT, v, &value))
                 return true;

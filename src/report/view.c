@@ -137,7 +137,6 @@ static void thin(struct view *view, size_t most)
 }
 
 #define PICTURED_POINTS_MAX 6
-
 #define EXACT_RATIO 1e-6
 #define COINCIDING_RATIO 0.02 /* docs/comparison.md */
 
@@ -157,26 +156,48 @@ bool view_is_at(const struct view *view, double value, double at)
     return fabs(value / at - 1) <= view->same_point_ratio;
 }
 
+/* The points at which levels were compared; where all were refused, those. */
+static void choose_compared_points(struct view *view)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (int pass = 0; pass < 2 && view->value_count == 0; pass++)
+        for (size_t i = 0; i < all->count; i++) {
+            const struct comparison *item = &all->items[i];
+            bool is_told = item->verdict != COMPARE_REFUSED || (pass > 0 && is_given(item->value));
+            if (item->at != view->at || strcmp(item->quantity, "LAeq_db") != 0 || !is_told)
+                continue;
+            view->is_compared = view->is_compared || item->verdict != COMPARE_REFUSED;
+            add_value(view, item->value, view->same_point_ratio);
+        }
+}
+
+#define REPEATS_RATIO 0.04
+#define PICTURES_RATIO 0.15 /* of several variants: the same runs would stand for nearer points */
+
+/* Without comparisons: where runs are. */
+static void choose_measured_points(struct view *view)
+{
+    size_t with_runs = 0;
+    for (size_t v = 0; v < view_variant_count(view); v++)
+        with_runs += view_has_variant_runs(view, v);
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        double value = is_usable(run) ? view_operating(view, run) : ABSENT;
+        if (is_given(value))
+            add_value(view, value, with_runs > 1 ? PICTURES_RATIO : REPEATS_RATIO);
+    }
+    thin(view, PICTURED_POINTS_MAX);
+}
+
 void view_make(const struct results *results, struct view *out)
 {
     *out = (struct view){ .results = results, .at = OPERATING_RPM };
     choose_microphone(out);
     choose_quantity(out);
     choose_ratio(out);
-    for (size_t i = 0; i < results->comparisons.count; i++) {
-        const struct comparison *item = &results->comparisons.items[i];
-        if (item->at != out->at || strcmp(item->quantity, "LAeq_db") != 0 || item->verdict == COMPARE_REFUSED)
-            continue;
-        out->is_compared = true;
-        add_value(out, item->value, out->same_point_ratio);
-    }
-    for (size_t i = 0; !out->is_compared && i < results->run_count; i++) {
-        double value = is_usable(&results->runs[i]) ? view_operating(out, &results->runs[i]) : ABSENT;
-        if (is_given(value))
-            add_value(out, value, 0.04);
-    }
-    if (!out->is_compared)
-        thin(out, PICTURED_POINTS_MAX);
+    choose_compared_points(out);
+    if (out->value_count == 0)
+        choose_measured_points(out);
 }
 
 static bool is_same(double a, double b)

@@ -57,6 +57,13 @@ static void text_is_cleaned(void)
     text_clear(&out);
 }
 
+static void units_stay_with_numbers(void)
+{
+    char *kept = clean_units_kept("9.9 dB at 3 N (95 % of 24 runs), 3 m/s or 4 machines");
+    tap_text(kept, "9.9 dB at 3 N (95 % of 24 runs), 3 m/s or 4 machines", "no-break spaces, U+00A0");
+    free(kept);
+}
+
 /* Widths by Unicode Standard Annex 11: wide characters take two columns, combining ones none. */
 static void columns_are_counted(void)
 {
@@ -110,6 +117,7 @@ int main(void)
 {
     numbers_are_shown();
     text_is_cleaned();
+    units_stay_with_numbers();
     columns_are_counted();
     fields_are_quoted();
     return tap_done();

@@ -15,7 +15,7 @@
 #define STAGES_MAX 13          /* 4096 is 2^12 */
 #define STAGE_HIGHEST_EDGE 0.3 /* of a stage's rate, but for the first stage */
 #define HOP_S 0.003
-#define SETTLING 2.0 /* over the bandwidth */
+#define SETTLING 3.5 /* over the bandwidth */
 
 struct band_state {
     struct chunk chunk;

@@ -17,7 +17,7 @@
 static void sweep(double rate_hz, int per_octave, struct figures *figures, double *goal_db)
 {
     double to_hz = 0.499 * rate_hz;
-    struct signal signal = signal_new(rate_hz, per_octave >= 12 ? 4 : 0.5, SWEEP_S + 3);
+    struct signal signal = signal_new(rate_hz, per_octave > 12 ? 8 : per_octave > 3 ? 4 : 1, SWEEP_S + 3);
     size_t tail = (size_t)(3 * rate_hz);
     signal.frame_count -= tail;
     signal_add_sweep(&signal, FROM_HZ, to_hz, 1);

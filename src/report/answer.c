@@ -15,18 +15,34 @@
 
 #define LAEQ "LAeq_db"
 
-/* The quietest of all variants at a point by the compared values; variant count when none has a value. */
+/* Of a variant from the reference at a point, by the microphone that both have: 0 for the reference itself. */
+static bool level_from_reference(const struct view *view, double at, size_t variant, double *difference_db)
+{
+    bool any = false;
+    for (size_t i = 0; i < view_variant_count(view); i++) {
+        const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, i);
+        if (!item || item->verdict == COMPARE_REFUSED)
+            continue;
+        any = true;
+        if (i == variant) {
+            *difference_db = item->difference_db;
+            return true;
+        }
+    }
+    *difference_db = 0;
+    return any && variant == view->results->reference;
+}
+
+/* The quietest of all variants at a point by the comparisons; variant count when there are none. */
 static size_t quietest_at(const struct view *view, double at)
 {
     size_t count = view_variant_count(view), best = count;
-    double lowest = INFINITY;
-    for (size_t i = 0; i < count; i++) {
-        struct view_value value;
-        if (view_value(view, at, LAEQ, ABSENT, i, &value) && value.value < lowest) {
-            lowest = value.value;
+    double lowest = INFINITY, difference_db;
+    for (size_t i = 0; i < count; i++)
+        if (level_from_reference(view, at, i, &difference_db) && difference_db < lowest) {
+            lowest = difference_db;
             best = i;
         }
-    }
     return best;
 }
 
@@ -167,23 +183,34 @@ static void add_certainty(struct text *out, const struct view *view)
         text_add(out, "Without repeats there is no interval, so nobody can say how sure the difference is. ");
 }
 
+/* Whether the own intervals of two variants meet; false in `is_known` where one is not known, or they were not recorded
+ * by the same microphone. */
+static bool are_apart(const struct view *view, double at, size_t quiet, size_t loud, bool *is_known)
+{
+    struct view_value low = { ABSENT, ABSENT, ABSENT }, high = low;
+    *is_known = view_value(view, at, LAEQ, ABSENT, quiet, &low) && view_value(view, at, LAEQ, ABSENT, loud, &high) &&
+                is_given(low.high) && is_given(high.low) &&
+                view_is_of_runs(view, quiet, view->run_microphone[loud < VIEW_VARIANTS_MAX ? loud : 0]);
+    return *is_known && high.low > low.high;
+}
+
 /* The runner-up: told apart from the first only where their own intervals do not meet. */
 static void add_second(struct text *out, const struct view *view, double at, size_t first)
 {
     size_t second = view_variant_count(view);
-    struct view_value best = { ABSENT, ABSENT, ABSENT }, next = { INFINITY, ABSENT, ABSENT }, value;
-    if (!view_value(view, at, LAEQ, ABSENT, first, &best))
+    double best_db, next_db = INFINITY, difference_db;
+    if (!level_from_reference(view, at, first, &best_db))
         return;
     for (size_t i = 0; i < view_variant_count(view); i++)
-        if (i != first && view_value(view, at, LAEQ, ABSENT, i, &value) && value.value < next.value) {
-            next = value;
+        if (i != first && level_from_reference(view, at, i, &difference_db) && difference_db < next_db) {
+            next_db = difference_db;
             second = i;
         }
     if (second == view_variant_count(view) || view_variant_count(view) < 3)
         return;
-    bool is_apart = next.low > best.high, is_known = is_given(next.low) && is_given(best.high);
+    bool is_known, is_apart = are_apart(view, at, first, second, &is_known);
     text_addf(out, "Next at %s is %s, %s dB above it%s. ", show_operating(view->at, at).text,
-              view_variant(view, second)->name, show(next.value - best.value, 1).text,
+              view_variant(view, second)->name, show(next_db - best_db, 1).text,
               is_apart   ? ""
               : is_known ? "; their intervals meet, so the order of these two is not settled"
                          : "; how sure this order is, is not known");
@@ -191,7 +218,8 @@ static void add_second(struct text *out, const struct view *view, double at, siz
 
 static bool is_equal_level(const struct view *view, const struct equal_level *item)
 {
-    return item->at == view->at && view_is_main(view, item->microphone) && is_given(item->value);
+    return item->at == view->at && view_is_of_runs(view, view_variant_of(view, item->variant), item->microphone) &&
+           is_given(item->value);
 }
 
 static size_t reached_count(const struct view *view, double level_db)

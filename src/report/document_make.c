@@ -1,27 +1,36 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "base/absent.h"
+#include "base/text.h"
 #include "report/clean.h"
 #include "report/sections.h"
 #include "report/show.h"
 
-#include <stdio.h>
+/* "; pictures of microphone front, of slow5 of microphone below". */
+static void add_microphones(const struct view *view, struct text *out)
+{
+    if (!view->has_many_microphones || !view->microphone)
+        return;
+    text_addf(out, "; figures and pictures of microphone %s", view->microphone);
+    for (size_t v = 0; v < view_variant_count(view) && v < VIEW_VARIANTS_MAX; v++)
+        if (view->run_microphone[v] && !view_is_of_runs(view, v, view->microphone))
+            text_addf(out, ", of %s those of microphone %s", view_variant(view, v)->name, view->run_microphone[v]);
+}
 
 static void make_title(const struct view *view, struct document *document)
 {
     const struct results *results = view->results;
-    char subtitle[400];
+    struct text subtitle = { 0 };
     document->title = clean_text(results->campaign->title, CLEAN_TITLE_MAX);
     document->date = clean_text(results->campaign->date, 40);
-    snprintf(subtitle, sizeof subtitle,
-             "Rotor noise report%s%.40s. %zu rotor%s, %zu run%s, %zu microphone%s. Levels in %s%s%s.",
-             document->date && document->date[0] ? ", " : "", document->date ? document->date : "",
-             results->campaign->variant_count, results->campaign->variant_count == 1 ? "" : "s", results->run_count,
-             results->run_count == 1 ? "" : "s", results->campaign->microphone_count,
-             results->campaign->microphone_count == 1 ? "" : "s", show_level_unit(results),
-             view->has_many_microphones && view->microphone ? "; pictures of microphone " : "",
-             view->has_many_microphones && view->microphone ? view->microphone : "");
-    document->subtitle = clean_text(subtitle, CLEAN_PARAGRAPH_MAX);
-    document->failed = !document->title || !document->date || !document->subtitle;
+    text_addf(&subtitle, "Rotor noise report%s%.40s. %zu rotor%s, %zu run%s, %zu microphone%s. Levels in %s",
+              document->date && document->date[0] ? ", " : "", document->date ? document->date : "",
+              results->campaign->variant_count, results->campaign->variant_count == 1 ? "" : "s", results->run_count,
+              results->run_count == 1 ? "" : "s", results->campaign->microphone_count,
+              results->campaign->microphone_count == 1 ? "" : "s", show_level_unit(results));
+    add_microphones(view, &subtitle);
+    text_add(&subtitle, ".");
+    document->subtitle = clean_text(subtitle.data, CLEAN_PARAGRAPH_MAX);
+    document->failed = !document->title || !document->date || !document->subtitle || subtitle.failed;
+    text_clear(&subtitle);
 }
 
 bool document_make(const struct results *results, struct document *out, struct err *err)

@@ -117,7 +117,8 @@ static void add_refused(const struct view *view, struct document *document)
 
 static bool is_counted(const struct view *view, const struct contribution *item, double at)
 {
-    return item->at == view->at && view_is_at(view, item->value, at) && view_is_main(view, item->microphone);
+    return item->at == view->at && view_is_at(view, item->value, at) &&
+           view_is_of_pairs(view, view_variant_of(view, item->variant), item->microphone);
 }
 
 static void add_contributions(const struct view *view, struct document *document, double at)
@@ -197,7 +198,8 @@ static const struct budget_line *budget_line(const struct view *view, const char
     const struct comparisons *all = &view->results->comparisons;
     for (size_t i = 0; i < all->budget_count; i++) {
         const struct budget_line *line = &all->budget[i];
-        if (line->at == view->at && view_is_at(view, line->value, at) && view_is_main(view, line->microphone) &&
+        if (line->at == view->at && view_is_at(view, line->value, at) &&
+            view_is_of_pairs(view, view_variant_of(view, line->variant), line->microphone) &&
             strcmp(line->variant, variant) == 0 && strcmp(line->component, component) == 0)
             return line;
     }
@@ -238,11 +240,14 @@ static void add_budget(const struct view *view, struct document *document)
     const char *last = NULL;
     for (size_t i = 0; i < all->budget_count; i++) {
         const struct budget_line *line = &all->budget[i];
-        bool is_new = line->at == view->at && view_is_main(view, line->microphone);
+        bool is_new =
+            line->at == view->at && view_is_of_pairs(view, view_variant_of(view, line->variant), line->microphone);
         for (size_t k = 0; k < i && is_new; k++)
-            is_new = all->budget[k].at != line->at || !view_is_main(view, all->budget[k].microphone) ||
-                     strcmp(all->budget[k].variant, line->variant) != 0 ||
-                     strcmp(all->budget[k].component, line->component) != 0;
+            is_new =
+                all->budget[k].at != line->at ||
+                !view_is_of_pairs(view, view_variant_of(view, all->budget[k].variant), all->budget[k].microphone) ||
+                strcmp(all->budget[k].variant, line->variant) != 0 ||
+                strcmp(all->budget[k].component, line->component) != 0;
         if (!is_new)
             continue;
         add_budget_row(view, table, line, last && strcmp(last, line->variant) != 0);
@@ -265,7 +270,7 @@ static void add_equal_levels(const struct view *view, struct document *document)
     const struct equal_level *last = NULL;
     for (size_t i = 0; i < all->equal_level_count; i++) {
         const struct equal_level *item = &all->equal_levels[i];
-        if (!view_is_main(view, item->microphone))
+        if (!view_is_of_runs(view, view_variant_of(view, item->variant), item->microphone))
             continue;
         bool begins =
             last && (last->at != item->at || last->level_db < item->level_db || last->level_db > item->level_db);
@@ -304,7 +309,7 @@ static void add_slopes(const struct view *view, struct document *document)
     for (size_t i = 0; i < all->curve_count; i++) {
         const struct curve *curve = &all->curves[i];
         if (strcmp(curve->quantity, "LAeq_db") != 0 || !is_given(curve->slope_db_per_decade) ||
-            !view_is_main(view, curve->microphone))
+            !view_is_of_runs(view, view_variant_of(view, curve->variant), curve->microphone))
             continue;
         table_row(table, i > 0 && all->curves[i - 1].at != curve->at);
         table_cell(table, "%s", operating_name(curve->at));

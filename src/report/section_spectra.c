@@ -60,6 +60,8 @@ static void add_overlay(const struct view *view, struct document *document, doub
     char label[SHOW_MAX], caption[800];
     struct text runs = { 0 };
     double line_hz = ABSENT;
+    const struct run_result *first = NULL;
+    bool is_one_place = true; /* the ground weakens all alike */
     snprintf(label, sizeof label, "Level of a line, %s", show_level_unit(view->results));
     chart_axes(chart, SCALE_FREQUENCY, "Frequency, Hz", label);
     for (size_t v = 0; v < view_variant_count(view); v++) {
@@ -68,12 +70,14 @@ static void add_overlay(const struct view *view, struct document *document, doub
             continue;
         add_trace(chart, run, v, show_variant(view_variant(view, v)).text);
         add_comb(chart, view, run, v);
-        if (!is_given(line_hz)) /* all are of one microphone */
-            ground_marks_add(view, run, chart);
+        is_one_place = is_one_place && (!first || view_is_of_runs(view, v, first->microphone));
+        first = first ? first : run;
         line_hz = run->trace.line_hz;
         text_addf(&runs, "%s%.60s at %s", runs.length > 0 ? ", " : "", run->file,
                   show_operating(view->at, view_operating(view, run)).text);
     }
+    if (first && is_one_place)
+        ground_marks_add(view, first, chart);
     fit_range(chart);
     snprintf(
         caption, sizeof caption,

@@ -70,7 +70,7 @@ struct chart *curve_chart(const struct view *view, const char *quantity)
     chart_axes(chart, SCALE_LINEAR, show_operating_axis(view->at).text, label);
     for (size_t i = 0; i < all->curve_count; i++)
         if (all->curves[i].at == view->at && strcmp(all->curves[i].quantity, quantity) == 0 &&
-            view_is_main(view, all->curves[i].microphone)) {
+            view_is_of_runs(view, view_variant_of(view, all->curves[i].variant), all->curves[i].microphone)) {
             add_curve(view, chart, &all->curves[i]);
             curve_count++;
         }
@@ -81,6 +81,14 @@ struct chart *curve_chart(const struct view *view, const char *quantity)
     return chart;
 }
 
+static const char *microphone_of(const struct view *view, size_t variant)
+{
+    const char *name = variant >= VIEW_VARIANTS_MAX          ? NULL
+                       : variant == view->results->reference ? view->run_microphone[variant]
+                                                             : view->pair_microphone[variant];
+    return name ? name : "";
+}
+
 /* One row a variant and point: level, difference with its interval, verdict. */
 static void add_table(const struct view *view, struct document *document)
 {
@@ -89,6 +97,8 @@ static void add_table(const struct view *view, struct document *document)
     snprintf(level, sizeof level, "LAeq, %s", show_level_unit(view->results));
     table_column(table, "At", false);
     table_column(table, "Rotor", true);
+    if (view->has_many_microphones)
+        table_column(table, "Microphone", true);
     table_column(table, level, false);
     table_column(table, "Difference, dB", false);
     table_column(table, "95 % interval, dB", false);
@@ -105,6 +115,8 @@ static void add_table(const struct view *view, struct document *document)
             table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
             table_cell(table, "%s", view_variant(view, v)->name);
             table_look(table, v);
+            if (view->has_many_microphones)
+                table_cell(table, "%s", microphone_of(view, v));
             bool is_refused = item && item->verdict == COMPARE_REFUSED;
             table_cell(table, "%s", show(is_refused ? ABSENT : value.value, 1).text);
             table_cell(table, "%s",

@@ -26,9 +26,19 @@ size_t view_variant_of(const struct view *view, const char *name)
     return count;
 }
 
-bool view_is_main(const struct view *view, const char *microphone)
+static bool is_named(const char *wanted, const char *microphone)
 {
-    return !view->microphone || !microphone || !microphone[0] || strcmp(microphone, view->microphone) == 0;
+    return !wanted || !microphone || !microphone[0] || strcmp(microphone, wanted) == 0;
+}
+
+bool view_is_of_runs(const struct view *view, size_t variant, const char *microphone)
+{
+    return variant < VIEW_VARIANTS_MAX && is_named(view->run_microphone[variant], microphone);
+}
+
+bool view_is_of_pairs(const struct view *view, size_t variant, const char *microphone)
+{
+    return variant < VIEW_VARIANTS_MAX && is_named(view->pair_microphone[variant], microphone);
 }
 
 double view_operating(const struct view *view, const struct run_result *run)
@@ -47,7 +57,8 @@ static bool is_usable(const struct run_result *run)
 
 bool view_counts(const struct view *view, const struct run_result *run, size_t variant)
 {
-    return is_usable(run) && view_is_main(view, run->microphone) && view_variant_of(view, run->variant) == variant;
+    return is_usable(run) && view_variant_of(view, run->variant) == variant &&
+           view_is_of_runs(view, variant, run->microphone);
 }
 
 bool view_has_variant_runs(const struct view *view, size_t variant)
@@ -58,23 +69,51 @@ bool view_has_variant_runs(const struct view *view, size_t variant)
     return false;
 }
 
-/* The microphone of the first comparison, else that of the first usable run. */
+/* The microphone of the first comparison, else that of the first usable run, of the reference if it has one. */
 static void choose_microphone(struct view *view)
 {
     const struct results *results = view->results;
+    bool is_of_reference = false;
     for (size_t i = 0; i < results->run_count; i++) {
         const char *name = results->runs[i].microphone;
+        bool is_reference = view_variant_of(view, results->runs[i].variant) == results->reference;
         if (!name)
             continue;
-        if (view->microphone && strcmp(name, view->microphone) != 0)
-            view->has_many_microphones = true;
-        if (!view->microphone && is_usable(&results->runs[i]))
-            view->microphone = name;
+        view->has_many_microphones =
+            view->has_many_microphones ||
+            strcmp(name, results->runs[0].microphone ? results->runs[0].microphone : name) != 0;
+        if (!is_usable(&results->runs[i]) || (view->microphone && (is_of_reference || !is_reference)))
+            continue;
+        view->microphone = name;
+        is_of_reference = is_reference;
     }
     if (results->comparisons.count > 0 && results->comparisons.items[0].microphone[0])
         for (size_t i = 0; i < results->campaign->microphone_count; i++)
             if (strcmp(results->campaign->microphones[i].name, results->comparisons.items[0].microphone) == 0)
                 view->microphone = results->campaign->microphones[i].name;
+}
+
+/* Takes `name` where the variant has no microphone yet, or now the main one. */
+static void choose_for(const struct view *view, const char **place, const char *name)
+{
+    if (!*place || (view->microphone && strcmp(name, view->microphone) == 0))
+        *place = name;
+}
+
+static void choose_variant_microphones(struct view *view)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        size_t variant = view_variant_of(view, run->variant);
+        if (variant < VIEW_VARIANTS_MAX && run->microphone && is_usable(run))
+            choose_for(view, &view->run_microphone[variant], run->microphone);
+    }
+    for (size_t i = 0; i < all->count; i++) {
+        size_t variant = view_variant_of(view, all->items[i].variant);
+        if (variant < VIEW_VARIANTS_MAX && all->items[i].microphone[0] && all->items[i].verdict != COMPARE_REFUSED)
+            choose_for(view, &view->pair_microphone[variant], all->items[i].microphone);
+    }
 }
 
 static size_t count_with(const struct view *view, enum operating_quantity at)
@@ -193,6 +232,7 @@ void view_make(const struct results *results, struct view *out)
 {
     *out = (struct view){ .results = results, .at = OPERATING_RPM };
     choose_microphone(out);
+    choose_variant_microphones(out);
     choose_quantity(out);
     choose_ratio(out);
     choose_compared_points(out);
@@ -209,7 +249,8 @@ static bool matches(const struct view *view, const struct comparison *item, doub
                     double band_hz)
 {
     return item->at == view->at && view_is_at(view, item->value, at) && strcmp(item->quantity, quantity) == 0 &&
-           is_same(item->band_hz, band_hz) && view_is_main(view, item->microphone);
+           is_same(item->band_hz, band_hz) &&
+           view_is_of_pairs(view, view_variant_of(view, item->variant), item->microphone);
 }
 
 const struct comparison *view_comparison(const struct view *view, double at, const char *quantity, double band_hz,
@@ -223,6 +264,13 @@ const struct comparison *view_comparison(const struct view *view, double at, con
     return NULL;
 }
 
+/* Whether the reference's value in a comparison is of the microphone that stands for the reference. */
+static bool is_reference_there(const struct view *view, const struct comparison *item)
+{
+    const char *apart = strstr(item->microphone, " / ");
+    return view_is_of_runs(view, view->results->reference, apart ? apart + 3 : item->microphone);
+}
+
 bool view_value(const struct view *view, double at, const char *quantity, double band_hz, size_t variant,
                 struct view_value *out)
 {
@@ -233,7 +281,8 @@ bool view_value(const struct view *view, double at, const char *quantity, double
             continue;
         if (view_variant_of(view, item->variant) == variant && is_given(item->variant_value))
             *out = (struct view_value){ item->variant_value, item->variant_ci95_low, item->variant_ci95_high };
-        else if (view_variant_of(view, item->reference) == variant && is_given(item->reference_value))
+        else if (view_variant_of(view, item->reference) == variant && is_given(item->reference_value) &&
+                 is_reference_there(view, item))
             *out = (struct view_value){ item->reference_value, item->reference_ci95_low, item->reference_ci95_high };
         else
             continue;

@@ -11,6 +11,7 @@
 #include <stddef.h>
 
 #define VIEW_POINTS_MAX 64
+#define VIEW_VARIANTS_MAX 1024 /* a campaign holds at most 1000 */
 
 struct view {
     const struct results *results;
@@ -18,6 +19,9 @@ struct view {
         at;                 /* of the first comparison that was not refused, else the first that all usable runs have */
     const char *microphone; /* NULL: runs name none */
     bool has_many_microphones;
+    /* Which figures stand for a variant: those of the main microphone, or, where it has none of it, of another. The
+     * second is as comparisons name it, "a / b" where variant and reference differ. */
+    const char *run_microphone[VIEW_VARIANTS_MAX], *pair_microphone[VIEW_VARIANTS_MAX];
     double same_point_ratio; /* points are told as one up to here: where runs coincide, within what coincides */
     bool is_compared;        /* at least one A-level difference was not refused */
     double values[VIEW_POINTS_MAX];
@@ -38,21 +42,24 @@ struct view_value {
 bool view_value(const struct view *view, double at, const char *quantity, double band_hz, size_t variant,
                 struct view_value *out) MUST_CHECK;
 
-/* The comparison of the main microphone; NULL when there is none. */
+/* The comparison that stands for the variant; NULL when there is none. */
 const struct comparison *view_comparison(const struct view *view, double at, const char *quantity, double band_hz,
                                          size_t variant);
 /* Whether `value` of the main quantity is the point `at`. */
 bool view_is_at(const struct view *view, double value, double at);
-bool view_is_main(const struct view *view, const char *microphone); /* or no microphone is named */
+/* Whether figures of `microphone` stand for the variant: those of runs, curves and equal levels; those of comparisons,
+ * budget and contributions. No name stands for any. */
+bool view_is_of_runs(const struct view *view, size_t variant, const char *microphone);
+bool view_is_of_pairs(const struct view *view, size_t variant, const char *microphone);
 
 double view_operating(const struct view *view, const struct run_result *run);
 
-/* The run that stands for a variant at a point in pictures: the usable run of the main microphone nearest to the run of
+/* The run that stands for a variant at a point in pictures: the usable run of its microphone nearest to the run of
  * the reference there (so that pictures compare like with like), the reference's nearest to the point; good ones before
  * doubtful ones. NULL when none is near. Whoever shows it says where it was measured. */
 const struct run_result *view_run(const struct view *view, size_t variant, double at);
 
-/* Usable, of this variant and the main microphone. */
+/* Usable, of this variant and the microphone that stands for it. */
 bool view_counts(const struct view *view, const struct run_result *run, size_t variant);
 
 #endif

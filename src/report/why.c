@@ -17,8 +17,8 @@ struct reason {
 
 static bool is_about(const struct view *view, const struct contribution *item, double at, size_t variant)
 {
-    return item->at == view->at && view_is_at(view, item->value, at) && view_is_main(view, item->microphone) &&
-           view_variant_of(view, item->variant) == variant;
+    return item->at == view->at && view_is_at(view, item->value, at) &&
+           view_variant_of(view, item->variant) == variant && view_is_of_pairs(view, variant, item->microphone);
 }
 
 double why_part(const struct view *view, double at, size_t variant, const char *part)

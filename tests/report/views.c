@@ -1,0 +1,99 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "tap.h"
+
+#include "base/absent.h"
+#include "fixture.h"
+#include "report/report.h"
+#include "report/view.h"
+
+#include <math.h>
+#include <string.h>
+
+#define SLOW5 2 /* the variant's place in the fixture */
+
+static void name_microphone(struct run_result *run, const char *name)
+{
+    free(run->microphone);
+    run->microphone = strdup(name);
+}
+
+/* stock2 and swept3 by microphone main, slow5 by another alone: it is still compared. */
+static void another_microphone(void)
+{
+    struct fixture fixture;
+    struct view view;
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct comparisons *all = &fixture.results.comparisons;
+    for (size_t i = 0; i < fixture.results.run_count; i++) {
+        struct run_result *run = &fixture.results.runs[i];
+        if (run->variant)
+            name_microphone(run, strcmp(run->variant, "slow5") == 0 ? "below" : "main");
+    }
+    for (size_t i = 0; i < all->count; i++)
+        snprintf(all->items[i].microphone, sizeof all->items[i].microphone, "%s",
+                 strcmp(all->items[i].variant, "slow5") == 0 ? "below / main" : "main");
+    view_make(&fixture.results, &view);
+    struct view_value value = { ABSENT, ABSENT, ABSENT };
+    const struct comparison *item = view_comparison(&view, 3.5, "LAeq_db", ABSENT, SLOW5);
+    tap_text(view.microphone, "main", "the reference's microphone is the main one");
+    tap_ok(item && strcmp(item->variant, "slow5") == 0, "a comparison across microphones stands for the variant");
+    tap_ok(view_value(&view, 3.5, "LAeq_db", ABSENT, SLOW5, &value), "its value is shown");
+    tap_near(value.value, item ? item->variant_value : ABSENT, 1e-12, "and is its own");
+    const struct run_result *run = view_run(&view, SLOW5, 3.5);
+    tap_ok(run && strcmp(run->microphone, "below") == 0, "its runs are in the pictures");
+    struct text out = { 0 };
+    report_terminal(&fixture.results, &out);
+    tap_ok(out.data && strstr(out.data, "slow5 (Five-blade, belt-driven) is the quietest"),
+           "and it wins in the answer");
+    text_clear(&out);
+    fixture_clear(&fixture);
+}
+
+/* By an operating quantity without fits, pairs coincide at values that differ a little: one point, not two. */
+static void coinciding_points(void)
+{
+    struct fixture fixture;
+    struct view view;
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct comparisons *all = &fixture.results.comparisons;
+    view_make(&fixture.results, &view);
+    tap_ok(view.value_count == 3, "three points of fits (%zu)", view.value_count);
+    for (size_t i = 0; i < all->count; i++) {
+        snprintf(all->items[i].basis, sizeof all->items[i].basis, "same points");
+        all->items[i].value *= strcmp(all->items[i].variant, "slow5") == 0 ? 1.005 : 1;
+    }
+    view_make(&fixture.results, &view);
+    tap_ok(view.value_count == 3, "still three, not six (%zu)", view.value_count);
+    tap_ok(view_comparison(&view, view.values[1], "LAeq_db", ABSENT, 1) &&
+               view_comparison(&view, view.values[1], "LAeq_db", ABSENT, SLOW5),
+           "both variants are found there");
+    for (size_t i = 0; i < all->count; i++)
+        snprintf(all->items[i].basis, sizeof all->items[i].basis, "line fit");
+    view_make(&fixture.results, &view);
+    tap_ok(view.value_count == 6, "points of fits that differ are told apart (%zu)", view.value_count);
+    fixture_clear(&fixture);
+}
+
+/* Where every level was refused the pictures are of the points asked for. */
+static void refused_points(void)
+{
+    struct fixture fixture;
+    struct view view;
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct comparisons *all = &fixture.results.comparisons;
+    for (size_t i = 0; i < all->count; i++)
+        if (strcmp(all->items[i].quantity, "LAeq_db") == 0)
+            all->items[i].verdict = COMPARE_REFUSED;
+    view_make(&fixture.results, &view);
+    tap_ok(!view.is_compared && view.value_count == 3, "nothing is compared, three points are shown (%zu)",
+           view.value_count);
+    fixture_clear(&fixture);
+}
+
+int main(void)
+{
+    another_microphone();
+    coinciding_points();
+    refused_points();
+    return tap_done();
+}

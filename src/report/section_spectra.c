@@ -85,7 +85,8 @@ static void add_overlay(const struct view *view, struct document *document, doub
         "above: blade-passage frequency and its multiples, numbered; in brackets: expected, but nothing stands out. "
         "Markers only tell the lines apart.",
         show_operating(view->at, at).text, runs.data ? runs.data : "", show(line_hz, 2).text);
-    document_chart(document, chart, 250, caption);
+    /* Legend and rows of many rotors take room; two pictures still go on a page. */
+    document_chart(document, chart, view_variant_count(view) > 5 ? 210 : 250, caption);
     document->failed = document->failed || runs.failed;
     text_clear(&runs);
 }

@@ -4,6 +4,7 @@
 #include "base/memory.h"
 #include "recording/declared.h"
 #include "recording/mpeg_head.h"
+#include "recording/stored.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -32,8 +33,10 @@ struct recording {
     struct input input;
     struct declared declared;
     SNDFILE *file;
-    double *interleaved; /* RECORDING_BLOCK_FRAMES of all channels; NULL for one channel of a lossless codec */
-    uint64_t position;   /* the frame that the next read gives */
+    enum stored stored;
+    unsigned char *bytes; /* RECORDING_BLOCK_FRAMES of all channels, where we decode what is stored ourselves */
+    double *interleaved;  /* the same as libsndfile gives them; NULL for one channel of a lossless codec */
+    uint64_t position;    /* the frame that the next read gives */
 };
 
 static size_t input_read_at(struct input *input, int64_t offset, void *bytes, size_t size)
@@ -226,6 +229,23 @@ static void compare_with_declared(struct recording *recording)
     }
 }
 
+/* Room for a block, in the way that it will be decoded. */
+static bool make_room(struct recording *recording, int format)
+{
+    const size_t samples = RECORDING_BLOCK_FRAMES * (size_t)recording->info.channel_count;
+    bool is_swapped = sf_command(recording->file, SFC_RAW_DATA_NEEDS_ENDSWAP, NULL, 0) != SF_FALSE;
+    bool is_little = is_swapped == (__BYTE_ORDER__ == __ORDER_BIG_ENDIAN__);
+    recording->stored = is_little ? stored_kind(format) : STORED_OTHERWISE;
+    if (recording->stored != STORED_OTHERWISE) {
+        recording->bytes = memory_new(samples, stored_bytes(recording->stored));
+        return recording->bytes != NULL;
+    }
+    if (recording->info.channel_count == 1 && !recording->info.is_lossy)
+        return true;
+    recording->interleaved = memory_new(samples, sizeof(double));
+    return recording->interleaved != NULL;
+}
+
 static bool open_sound(struct recording *recording, struct err *err)
 {
     SF_VIRTUAL_IO calls = {
@@ -257,12 +277,7 @@ static bool open_sound(struct recording *recording, struct err *err)
                                                .frame_count = (uint64_t)sound.frames };
     describe_format(sound.format, &recording->info);
     compare_with_declared(recording);
-    if (sound.channels > 1 || recording->info.is_lossy) {
-        recording->interleaved = memory_new(RECORDING_BLOCK_FRAMES * (size_t)sound.channels, sizeof(double));
-        if (!recording->interleaved)
-            return err_memory(err);
-    }
-    return true;
+    return make_room(recording, sound.format) || err_memory(err);
 }
 
 struct recording *recording_open(const char *path, struct err *err)
@@ -291,6 +306,7 @@ void recording_free(struct recording *recording)
         sf_close(recording->file);
     if (recording->input.descriptor >= 0)
         close(recording->input.descriptor);
+    free(recording->bytes);
     free(recording->interleaved);
     free(recording->path);
     free(recording);
@@ -340,17 +356,31 @@ bool recording_seek(struct recording *recording, uint64_t frame, struct err *err
     return true;
 }
 
+static size_t read_stored(struct recording *recording, const int *channels, size_t channel_count, double *const *out,
+                          size_t offset, size_t frame_count)
+{
+    const int all = recording->info.channel_count;
+    const size_t frame_bytes = stored_bytes(recording->stored) * (size_t)all;
+    sf_count_t got = sf_read_raw(recording->file, recording->bytes, (sf_count_t)(frame_count * frame_bytes));
+    size_t frames = got > 0 ? (size_t)got / frame_bytes : 0;
+    for (size_t i = 0; i < channel_count; i++)
+        stored_decode(recording->stored, recording->bytes, all, channels[i], frames, out[i] + offset);
+    return frames;
+}
+
 /* Reads `frame_count` frames at most, a block at most, into out[i][offset..]. */
 static size_t read_block(struct recording *recording, const int *channels, size_t channel_count, double *const *out,
                          size_t offset, size_t frame_count)
 {
+    size_t most = frame_count < RECORDING_BLOCK_FRAMES ? frame_count : RECORDING_BLOCK_FRAMES;
+    if (recording->stored != STORED_OTHERWISE)
+        return read_stored(recording, channels, channel_count, out, offset, most);
     if (!recording->interleaved) {
         sf_count_t got = sf_readf_double(recording->file, out[0] + offset, (sf_count_t)frame_count);
         for (size_t i = 1; i < channel_count && got > 0; i++)
             memcpy(out[i] + offset, out[0] + offset, (size_t)got * sizeof **out);
         return got > 0 ? (size_t)got : 0;
     }
-    size_t most = frame_count < RECORDING_BLOCK_FRAMES ? frame_count : RECORDING_BLOCK_FRAMES;
     sf_count_t got = sf_readf_double(recording->file, recording->interleaved, (sf_count_t)most);
     size_t stride = (size_t)recording->info.channel_count;
     for (size_t i = 0; i < channel_count && got > 0; i++) {

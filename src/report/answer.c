@@ -155,6 +155,43 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
     text_add(out, ". ");
 }
 
+/* Whether no difference at all is clear, though each has an interval. */
+static bool is_nothing_clear(const struct view *view)
+{
+    size_t told_count = 0;
+    for (size_t p = 0; p < view->value_count; p++)
+        for (size_t v = 0; v < view_variant_count(view); v++) {
+            const struct comparison *item = view_comparison(view, view->values[p], LAEQ, ABSENT, v);
+            if (!item || item->verdict == COMPARE_REFUSED)
+                continue;
+            if (item->verdict != COMPARE_UNCLEAR || !is_given(item->ci95_low_db))
+                return false;
+            told_count++;
+        }
+    return told_count > 0;
+}
+
+/* "The recordings do not tell the rotors apart: every interval holds 0. two against one: +0.2 dB at 2 N (...), ...". */
+static void add_nothing_clear(struct text *out, const struct view *view)
+{
+    text_add(out, "The recordings do not tell the rotors apart: every interval of their differences holds 0. ");
+    for (size_t v = 0, told = 0; v < view_variant_count(view) && told < DIFFERENCES_TOLD_MAX; v++) {
+        size_t point_count = 0;
+        for (size_t p = 0; p < view->value_count && point_count < DIFFERENCES_TOLD_MAX; p++) {
+            const struct comparison *item = view_comparison(view, view->values[p], LAEQ, ABSENT, v);
+            if (!item || item->verdict == COMPARE_REFUSED)
+                continue;
+            if (point_count++ == 0)
+                text_addf(out, "%s against %s: ", show_variant_whole(view_variant(view, v)).text, item->reference);
+            text_addf(out, "%s%s dB at %s (95 %% interval %s)", point_count > 1 ? ", " : "",
+                      show_signed(item->difference_db, 1).text, show_operating(view->at, item->value).text,
+                      show_interval(item->ci95_low_db, item->ci95_high_db, 1).text);
+        }
+        text_add(out, point_count > 0 ? ". " : "");
+        told += point_count > 0;
+    }
+}
+
 /* Whether the intervals bear the ranking out. */
 static void add_certainty(struct text *out, const struct view *view)
 {
@@ -294,67 +331,6 @@ static void add_sound(struct text *out, const struct view *view, double at, size
     text_clear(&words);
 }
 
-static void add_refusal(const struct view *view, struct document *document)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    const char *reason = "";
-    size_t with_runs = 0;
-    for (size_t i = 0; i < view_variant_count(view); i++)
-        with_runs += view_has_variant_runs(view, i);
-    for (size_t i = 0; i < all->count && !reason[0]; i++)
-        if (all->items[i].verdict == COMPARE_REFUSED)
-            reason = all->items[i].reason;
-    if (with_runs == 0)
-        document_add(document, BLOCK_LEAD,
-                     "No recording of this campaign could be used, so nothing can be said about "
-                     "its rotors. What is wrong with each is listed under Findings.");
-    else if (view_variant_count(view) == 1)
-        document_add(document, BLOCK_LEAD,
-                     "This campaign holds one rotor, so there is nothing to compare it with: the "
-                     "report shows how loud, how tonal and how it sounds.");
-    else if (with_runs == 1)
-        document_add(document, BLOCK_LEAD,
-                     "Only one of the rotors has recordings that can be used, so nothing can be "
-                     "compared. What is wrong with the others is listed under Findings.");
-    else if (!view_has_variant_runs(view, view->results->reference))
-        document_add(document, BLOCK_LEAD,
-                     "No comparison can be made: the reference, %s, has no recording that can be used. What is wrong "
-                     "with it is listed under Findings; --reference names another.",
-                     view_variant(view, view->results->reference)->name);
-    else
-        document_add(document, BLOCK_LEAD, "No comparison can be made between the rotors of this campaign%s%s.",
-                     reason[0] ? ": " : "", reason);
-}
-
-/* Without a comparison: how loud each rotor is at the ends of its range. */
-static void add_ranges(const struct view *view, struct document *document)
-{
-    for (size_t v = 0; v < view_variant_count(view); v++) {
-        const struct run_result *low = NULL, *high = NULL;
-        for (size_t i = 0; i < view->results->run_count; i++) {
-            const struct run_result *run = &view->results->runs[i];
-            double at = view_operating(view, run);
-            if (!view_counts(view, run, v) || !is_given(at) || !isfinite(run_level_db(run)))
-                continue;
-            low = !low || at < view_operating(view, low) ? run : low;
-            high = !high || at > view_operating(view, high) ? run : high;
-        }
-        if (!low)
-            continue;
-        const char *unit = show_level_unit(view->results);
-        struct shown at_low = show_operating(view->at, view_operating(view, low));
-        struct shown at_high = show_operating(view->at, view_operating(view, high));
-        if (low == high)
-            document_add(document, BLOCK_TEXT, "%s: LAeq %s %s at %s (%s).",
-                         show_variant_whole(view_variant(view, v)).text, show_run_level(low).text, unit, at_low.text,
-                         low->file);
-        else
-            document_add(document, BLOCK_TEXT, "%s: LAeq from %s at %s (%s) to %s at %s (%s), %s.",
-                         show_variant_whole(view_variant(view, v)).text, show_run_level(low).text, at_low.text,
-                         low->file, show_run_level(high).text, at_high.text, high->file, unit);
-    }
-}
-
 /* The point that the drone needs most: the middle one of those compared. */
 static double middle_point(const struct view *view)
 {
@@ -365,18 +341,22 @@ void answer_add(const struct view *view, struct document *document)
 {
     struct text out = { 0 };
     if (!view->is_compared) {
-        add_refusal(view, document);
-        add_ranges(view, document);
+        answer_plain_add(view, document);
         return;
     }
-    for (size_t i = 0; i < view_variant_count(view); i++)
+    bool is_ranked = !is_nothing_clear(view);
+    for (size_t i = 0; i < view_variant_count(view) && is_ranked; i++)
         add_ranking(&out, view, i);
-    add_certainty(&out, view);
+    if (is_ranked)
+        add_certainty(&out, view);
+    else
+        add_nothing_clear(&out, view);
     double at = middle_point(view);
     size_t first = quietest_at(view, at), explained = first;
     if (first == view->results->reference)
         best_rival(view, at, &explained);
-    why_add_short(view, at, explained, &out);
+    if (is_ranked)
+        why_add_short(view, at, explained, &out);
     if (out.data)
         document_add(document, BLOCK_LEAD, "%s", out.data);
     document->failed = document->failed || out.failed;
@@ -384,9 +364,11 @@ void answer_add(const struct view *view, struct document *document)
     if (first == view_variant_count(view))
         return;
     text_add(&out, "");
-    add_second(&out, view, at, first);
+    if (is_ranked && first != view->results->reference) /* the reference's next is told already */
+        add_second(&out, view, at, first);
     add_sound(&out, view, at, first, explained);
-    why_add_parts(view, at, explained, &out);
+    if (is_ranked)
+        why_add_parts(view, at, explained, &out);
     add_equal_level(&out, view);
     if (!view->results->is_absolute)
         text_add(&out, "Levels are relative (dBFS, no calibration): only differences between recordings of the same "

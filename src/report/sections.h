@@ -31,6 +31,9 @@ bool document_make(const struct results *results, struct document *out, struct e
 /* The first paragraph of the summary, in answer.c: which rotor is quietest, by how much, how sure. */
 void answer_add(const struct view *view, struct document *document);
 
+/* The same where nothing was compared: why not, and how loud each rotor is at the ends of its range. */
+void answer_plain_add(const struct view *view, struct document *document);
+
 /* Level against operating point, fits with their bands and the runs. `quantity` as in the curves. False: no curve. */
 struct chart *curve_chart(const struct view *view, const char *quantity);
 

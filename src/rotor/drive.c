@@ -25,6 +25,7 @@ enum {
     BALL_HARMONICS = 4,
     CAGE_HARMONICS = 3,
     MAINS_HARMONICS = 20,
+    MAINS_MAJOR = 6,
 };
 
 #define BEARING_SLIP_PCT 2.0    /* lines sit 1 to 2 % off and wander (Randall and Antoni 2011; from memory) */
@@ -247,6 +248,16 @@ static int by_frequency(const void *a, const void *b)
     return strcmp(left->source, right->source);
 }
 
+/* Many multiples are kept so that a tone can be named; told beforehand they would only hide the others. */
+static void mark_minor(struct lines *lines, int blades)
+{
+    for (size_t i = 0; i < lines->count; i++) {
+        struct line *line = &lines->items[i];
+        line->is_minor = (line->family == LINE_SHAFT && line->number > 2 * blades + 2) ||
+                         (line->family == LINE_MAINS && line->number > MAINS_MAJOR);
+    }
+}
+
 bool drive_lines(const struct variant *variant, double rpm, double rpm_tolerance_pct, double highest_hz,
                  struct lines *out, struct err *err)
 {
@@ -266,6 +277,7 @@ bool drive_lines(const struct variant *variant, double rpm, double rpm_tolerance
         free(builder.lines.items);
         return err_memory(err);
     }
+    mark_minor(&builder.lines, variant->blades);
     if (builder.lines.count > 0)
         qsort(builder.lines.items, builder.lines.count, sizeof *builder.lines.items, by_frequency);
     *out = builder.lines;

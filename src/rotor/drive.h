@@ -36,6 +36,7 @@ struct line {
     int part;                     /* lines of one part (one race of one bearing, one mains frequency) share it */
     bool is_on_motor;             /* its part turns with the motor's shaft */
     int sideband;                 /* multiple of the electrical frequency beside a PWM line; 0 elsewhere */
+    bool is_minor;                /* high orders that are seldom heard: shaft above 2 x blades + 2, mains above 6 */
     double own_tolerance_pct;     /* beyond what the speed's tolerance brings: slip, mains, PWM clock */
 };
 

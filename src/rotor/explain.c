@@ -9,6 +9,7 @@
 #include "rotor/passage.h"
 #include "rotor/rotor.h"
 #include "rotor/shares.h"
+#include "rotor/tidy.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -87,6 +88,7 @@ static bool name_with_lines(struct explanation *explanation, const struct varian
     tones_name(out->tones, out->tone_count, &naming);
     if (!name_others(explanation, err))
         return false;
+    out->tone_count = tones_tidy(out->tones, out->tone_count, &explanation->spectrum);
     out->shares = shares_of_energy(&explanation->spectrum, out->tones, out->tone_count);
     return !explanation->variant || machine_tell(explanation, &naming, err);
 }
@@ -133,6 +135,7 @@ static bool explain(struct explanation *explanation, const struct spectrum *spec
         !explanation_follow_speed(explanation, err) || !explanation_sharpen(explanation, err))
         return false;
     tell_speed(explanation);
+    tell_tach(explanation);
     tell_count(explanation);
     tell_unloaded_speed(explanation);
     return name_tones(explanation, err) && judge_passages(explanation, err);
@@ -151,6 +154,8 @@ bool rotor_explain(const struct variant *variant, const struct rotor_log *log, c
         .tolerance_pct = log && is_given(log->rpm_tolerance_pct) ? log->rpm_tolerance_pct : DEFAULT_TOLERANCE_PCT,
         .speed = { ABSENT, ABSENT, 0, 0 },
         .track = { .mean_hz = ABSENT },
+        .wander = wander_nothing(),
+        .tach_doubt = tach_doubt_nothing(),
         .out = &made,
         .findings = findings,
     };
@@ -159,6 +164,7 @@ bool rotor_explain(const struct variant *variant, const struct rotor_log *log, c
     if (explanation.has_own_spectrum)
         free(explanation.spectrum.pa2);
     track_clear(&explanation.track);
+    wander_clear(&explanation.wander);
     if (!is_ok) {
         rotor_figures_clear(&made);
         return false;

@@ -9,7 +9,9 @@
 #include "rotor/rotor.h"
 #include "rotor/speed.h"
 #include "rotor/tach.h"
+#include "rotor/tach_doubt.h"
 #include "rotor/track.h"
+#include "rotor/wander.h"
 
 struct explanation {
     const struct variant *variant; /* NULL: nothing known */
@@ -21,10 +23,12 @@ struct explanation {
     double log_hz, tolerance_pct; /* of the shaft; ABSENT without a log */
     double highest_hz;
     struct speed speed;
-    int heard_count;    /* another blade count than the given one, by which alone the log is kept; else 0 */
-    struct track track; /* owned; count 0 without one */
-    bool has_tach;      /* the track and speed are the tachometer's */
+    int heard_count;      /* another blade count than the given one, by which alone the log is kept; else 0 */
+    struct track track;   /* owned; count 0 without one */
+    bool has_tach;        /* the track and speed are the tachometer's */
+    struct wander wander; /* owned; how a wandering speed was found, or nothing */
     struct tach_report tach;
+    struct tach_doubt tach_doubt;
     struct rotor_figures *out;
     struct findings *findings;
     size_t remark_capacity;
@@ -43,6 +47,7 @@ bool explanation_follow_speed(struct explanation *explanation, struct err *err) 
 
 /* tell.c: findings about speed and count. */
 void tell_speed(const struct explanation *explanation);
+void tell_tach(const struct explanation *explanation);
 void tell_count(const struct explanation *explanation);
 void tell_unloaded_speed(const struct explanation *explanation);
 

@@ -20,6 +20,7 @@ enum {
 #define SLIP_SHARE 0.0005    /* multiples of one part share its slip within this */
 #define ENVELOPE_SHARE 0.006 /* and the envelope's line within this: its lines are wide */
 #define PWM_SHARE 0.0003     /* lines of one carrier */
+#define MAINS_LINES 0.15     /* standard uncertainty of a sharp tone in a line or two, at the most */
 #define COMB_STEP_DB 8.0     /* between one line of a comb and the next; common practice */
 #define COMB_BONUS 0.4
 #define COMB_COST_MOST 1.5
@@ -87,8 +88,11 @@ double family_line_hz(const struct family_view *view, const struct line *line)
 double family_width_hz(const struct family_view *view, const struct tone *tone, const struct line *line)
 {
     double own_pct = line->family == LINE_PWM ? 100 * PWM_SHARE : line->own_tolerance_pct;
-    return speed_match_hz(tone->uncertainty_hz, line->hz, speed_share(view, line), view->naming->step_hz) +
-           line->hz * own_pct / 100;
+    double step_hz = view->naming->step_hz;
+    /* The mains are sharp: a broad tone beside one of their multiples is something else. */
+    double uncertainty_hz =
+        line->family == LINE_MAINS ? fmin(tone->uncertainty_hz, MAINS_LINES * step_hz) : tone->uncertainty_hz;
+    return speed_match_hz(uncertainty_hz, line->hz, speed_share(view, line), step_hz) + line->hz * own_pct / 100;
 }
 
 static bool is_heard_in_envelope(const struct family_view *view, const struct line *line, double slip)

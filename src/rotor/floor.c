@@ -13,8 +13,8 @@
 #define LEAST_CLEAN_LINES 8  /* that a median can be had from */
 #define DYNAMIC_RANGE 1e-13  /* of the strongest line: below it lies arithmetic, not sound */
 #define OUTLIER_CHANCE 1e-3
-#define BLOCKS_MOST 1e4 /* GSL's inverse of the gamma distribution is wrong from 1.7e4 degrees; nothing hangs on more  \
-                         */
+/* GSL's inverse of the gamma distribution is wrong from 1.7e4 degrees; nothing hangs on more. */
+#define BLOCKS_MOST 1e4
 
 double critical_bandwidth_hz(double hz)
 {

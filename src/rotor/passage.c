@@ -6,6 +6,25 @@
 #include "rotor/speed.h"
 
 #include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* The tone nearest to the line among those that were named after it. */
+static const struct tone *named_tone(const struct passage_question *question, int harmonic, double line_hz)
+{
+    char source[SOURCE_TEXT_MAX];
+    snprintf(source, sizeof source, "blade %d", harmonic);
+    const struct tone *best = NULL;
+    for (size_t i = 0; i < question->tone_count; i++) {
+        const struct tone *tone = &question->tones[i];
+        double width_hz = speed_match_hz(fmax(tone->uncertainty_hz, 0.2 * question->step_hz), line_hz,
+                                         question->shaft_uncertainty_hz / question->shaft_hz, question->step_hz);
+        double miss_hz = fabs(tone->hz - line_hz);
+        if (strcmp(tone->source, source) == 0 && miss_hz <= width_hz && (!best || miss_hz < fabs(best->hz - line_hz)))
+            best = tone;
+    }
+    return best;
+}
 
 static struct blade_passage judge(const struct passage_question *question, int harmonic)
 {
@@ -20,9 +39,7 @@ static struct blade_passage judge(const struct passage_question *question, int h
     if (!is_given(question->shaft_hz))
         return passage;
     double line_hz = order * question->shaft_hz;
-    double width_hz = speed_match_hz(0.2 * question->step_hz, line_hz,
-                                     question->shaft_uncertainty_hz / question->shaft_hz, question->step_hz);
-    const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
+    const struct tone *tone = named_tone(question, harmonic, line_hz);
     if (!tone)
         return passage;
     passage.measured_hz = tone->hz;
@@ -45,13 +62,17 @@ bool passages_judge(const struct passage_question *question, struct blade_passag
     struct blade_passage *passages = memory_new(PASSAGES_MAX, sizeof *passages);
     if (!passages)
         return err_memory(err);
+    int listed = 0, last_found = 0;
     for (int harmonic = 1; harmonic <= PASSAGES_MAX; harmonic++) {
         if (harmonic * question->blades * base_hz > question->highest_hz)
             break;
         passages[harmonic - 1] = judge(question, harmonic);
-        if (harmonic <= PASSAGES_LEAST || passages[harmonic - 1].verdict != BLADE_ABSENT)
-            *count = (size_t)harmonic;
+        listed = harmonic;
+        if (passages[harmonic - 1].verdict != BLADE_ABSENT)
+            last_found = harmonic;
     }
+    int wanted = last_found + PASSAGES_BEYOND > PASSAGES_LEAST ? last_found + PASSAGES_BEYOND : PASSAGES_LEAST;
+    *count = (size_t)(wanted < listed ? wanted : listed);
     *out = passages;
     return true;
 }

@@ -5,7 +5,7 @@
 /* The verdict on each blade-passage line: where the log expects it, where the sound has it. `agrees`: the line belongs
  * to the comb of the measured speed and lies within the log's tolerance; `shifted`: it belongs to the comb and lies
  * outside; `absent`: nothing of the comb stands out there. A tone that merely happens to lie where the log expects a
- * line, without a comb, agrees with nothing. */
+ * line, without a comb, agrees with nothing, nor does a tone that naming.h gave another source. */
 
 #include "rotor/rotor.h"
 
@@ -21,9 +21,10 @@ struct passage_question {
     double step_hz, highest_hz;
 };
 
-/* *out is owned by the caller (free); at least PASSAGES_LEAST harmonics as far as the spectrum goes, and on to the last
- * one found, at most PASSAGES_MAX. */
+/* `tones` are named. *out is owned by the caller (free); at least PASSAGES_LEAST harmonics as far as the spectrum goes,
+ * and on to PASSAGES_BEYOND after the last one found, at most PASSAGES_MAX. */
 #define PASSAGES_LEAST 4
+#define PASSAGES_BEYOND 2
 #define PASSAGES_MAX 20
 bool passages_judge(const struct passage_question *question, struct blade_passage **out, size_t *count,
                     struct err *err) MUST_CHECK;

@@ -113,30 +113,39 @@ static bool merge(struct tone *turned, size_t turned_count, struct tone *plain, 
     return true;
 }
 
-static bool take_turned(struct explanation *explanation, const struct spectrum *turned, struct err *err)
+/* Puts `tones` in the place of the ones they tell better. */
+static bool take_merged(struct explanation *explanation, struct tone *tones, size_t count, double span, double step_hz,
+                        struct err *err)
 {
     struct rotor_figures *out = explanation->out;
-    struct tone *tones = NULL, *merged = NULL;
-    size_t count = 0, merged_count = 0;
+    struct tone *merged = NULL;
+    size_t merged_count = 0;
+    if (!merge(tones, count, out->tones, out->tone_count, span, step_hz, &merged, &merged_count, err))
+        return false;
+    free(out->tones);
+    out->tones = merged;
+    out->tone_count = merged_count;
+    return true;
+}
+
+static bool take_turned(struct explanation *explanation, const struct spectrum *turned, struct err *err)
+{
+    struct tone *tones = NULL;
+    size_t count = 0;
     double *noise_pa2 = memory_new(turned->count, sizeof *noise_pa2);
     bool is_ok = noise_pa2 != NULL;
     if (!is_ok)
         err_memory(err);
     is_ok = is_ok && floor_estimate(turned, noise_pa2, err) &&
             tones_find(turned, noise_pa2, TONE_CHANCE, &tones, &count, err) &&
-            merge(tones, count, out->tones, out->tone_count, track_span(&explanation->track),
-                  explanation->spectrum.step_hz, &merged, &merged_count, err);
-    if (is_ok) {
-        free(out->tones);
-        out->tones = merged;
-        out->tone_count = merged_count;
-    }
+            take_merged(explanation, tones, count, track_span(&explanation->track), explanation->spectrum.step_hz, err);
     free(tones);
     free(noise_pa2);
     return is_ok;
 }
 
-bool explanation_sharpen(struct explanation *explanation, struct err *err)
+/* Tones over shaft angle, where the speed moves so far that lines of the plain spectrum smear. */
+static bool turn(struct explanation *explanation, struct err *err)
 {
     const struct track *track = &explanation->track;
     if (!explanation->pressure || !explanation->variant || !is_given(track->mean_hz) ||
@@ -153,4 +162,13 @@ bool explanation_sharpen(struct explanation *explanation, struct err *err)
         explanation_refine_speed(explanation);
     free(turned.pa2);
     return is_ok;
+}
+
+/* Lines that stay broad even so are told by the spectrum of short blocks: a long one's would show each as several. */
+bool explanation_sharpen(struct explanation *explanation, struct err *err)
+{
+    struct wander *wander = &explanation->wander;
+    return turn(explanation, err) &&
+           (wander->tone_count == 0 ||
+            take_merged(explanation, wander->tones, wander->tone_count, wander->span, wander->step_hz, err));
 }

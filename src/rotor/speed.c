@@ -2,19 +2,20 @@
 #include "rotor/speed.h"
 
 #include "base/absent.h"
+#include "base/units.h"
 #include "rotor/hum.h"
 
 #include <math.h>
 
-enum { LOW_HARMONICS = 3, HARMONICS = 40, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 10 };
+enum { LOW_HARMONICS = 3, HARMONICS = 40, BROAD_HARMONICS = 8, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 10 };
 
 #define DRIFT_SHARE 0.0003       /* of a line's frequency, in the width of a match */
 #define HIT_PROBABILITY 0.5      /* a comb's line stands out of the noise, or does not: either is as likely */
 #define LOW_HIT_PROBABILITY 0.8  /* the first few of a rotor's blade lines mostly do */
+#define SHAFT_PROBABILITY 0.2    /* that an order below the first blade line stands out */
 #define MAINS_CHANCE 0.35        /* that a tone on a multiple of the mains is there anyway */
 #define INSIDE_PROBABILITY 0.85  /* that the log is right within its tolerance; common practice */
 #define CELL_SHARE 0.001         /* speeds nearer than this are one trial */
-#define LEAST_EVIDENCE 4.0       /* odds of 50 to 1 */
 #define OCTAVE_AROUND 1.41421356 /* half an octave up and down */
 #define NEAR_AROUND 1.09         /* an eighth */
 #define LEAST_SPREAD_LINES 0.05  /* standard uncertainty of any tone in a comb, in lines */
@@ -56,6 +57,12 @@ double speed_match_hz(double tone_uncertainty_hz, double line_hz, double speed_u
     double speed_hz = line_hz * speed_uncertainty_share;
     return 3 * sqrt(tone_uncertainty_hz * tone_uncertainty_hz + speed_hz * speed_hz) + DRIFT_SHARE * line_hz +
            0.05 * step_hz;
+}
+
+/* Standard uncertainty of where a line of the comb makes its tone. */
+static double place_hz(const struct speed_question *question, double uncertainty_hz, double hz)
+{
+    return hypot(uncertainty_hz, question->place_share * hz);
 }
 
 /* How many other tones nearly as strong as `tone`, or stronger, lie within a factor of it, per Hz. */
@@ -105,10 +112,15 @@ static void note_hit(struct comb *comb, int harmonic)
     comb->hits++;
 }
 
-static void take(struct comb *comb, const struct tone *tone, double order)
+static double spread_hz_of(const struct speed_question *question, const struct tone *tone)
+{
+    return place_hz(question, tone->uncertainty_hz, tone->hz) + DRIFT_SHARE / 3 * tone->hz;
+}
+
+static void take(const struct speed_question *question, struct comb *comb, const struct tone *tone, double order)
 {
     double measured_hz = tone->hz / order;
-    double spread_hz = (tone->uncertainty_hz + DRIFT_SHARE / 3 * tone->hz) / order;
+    double spread_hz = spread_hz_of(question, tone) / order;
     double variance = spread_hz * spread_hz;
     double miss = measured_hz - comb->hz;
     comb->residual += miss * miss / (variance + comb->variance);
@@ -117,18 +129,45 @@ static void take(struct comb *comb, const struct tone *tone, double order)
     comb->variance *= 1 - gain;
 }
 
+/* Broad lines lie beside their comb, the nearer the likelier: how much likelier than anywhere within the width. */
+static double nearness(const struct speed_question *question, double miss_hz, double width_hz)
+{
+    double deviations = 3 * miss_hz / width_hz;
+    return question->place_share > 0 ? log(6 / sqrt(2 * PI)) - deviations * deviations / 2 : 0;
+}
+
+/* Where broad lines leave few blade tones, what the shaft's own first orders say counts too: unequal blades and
+ * imbalance make them. */
+static double shaft_evidence(const struct speed_question *question, const struct comb *comb)
+{
+    double evidence = 0;
+    for (int order = 1; question->place_share > 0 && order < question->blades; order++) {
+        double line_hz = comb->hz * order;
+        double width_hz = speed_match_hz(place_hz(question, 0.2 * question->step_hz, line_hz), line_hz,
+                                         sqrt(comb->variance) / comb->hz, question->step_hz);
+        const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
+        double gain = tone ? log(SHAFT_PROBABILITY / chance_of(question, tone, width_hz, HUM_PARTS)) +
+                                 nearness(question, tone->hz - line_hz, width_hz)
+                           : 0;
+        evidence += gain > 0 ? gain : log(1 - SHAFT_PROBABILITY);
+    }
+    return evidence;
+}
+
 /* Follows the comb that `anchor` would be the `number`th harmonic of. */
 static struct comb follow(const struct speed_question *question, const struct tone *anchor, int number)
 {
     double order = (double)number * question->blades;
-    double spread_hz = (anchor->uncertainty_hz + DRIFT_SHARE / 3 * anchor->hz) / order;
+    double spread_hz = spread_hz_of(question, anchor) / order;
     struct comb comb = { .hz = anchor->hz / order, .variance = spread_hz * spread_hz };
     enum hum_role hum = hum_role(question, anchor->hz / number);
     note_hit(&comb, number);
-    double width_hz = speed_match_hz(anchor->uncertainty_hz, anchor->hz, 0, question->step_hz);
+    double width_hz =
+        speed_match_hz(place_hz(question, anchor->uncertainty_hz, anchor->hz), anchor->hz, 0, question->step_hz);
     comb.evidence = log(hit_probability(number) / fmin(chance_of(question, anchor, width_hz, hum), HIT_PROBABILITY));
     double misses = 0;
-    for (int m = 1; m <= HARMONICS; m++) {
+    int last = question->place_share > 0 ? BROAD_HARMONICS : HARMONICS; /* above, broad lines cover everything */
+    for (int m = 1; m <= last; m++) {
         double line_hz = comb.hz * m * question->blades;
         if (line_hz > question->highest_tone_hz)
             break;
@@ -137,14 +176,18 @@ static struct comb follow(const struct speed_question *question, const struct to
             misses = 0;
             continue;
         }
-        width_hz = speed_match_hz(0.2 * question->step_hz, line_hz, sqrt(comb.variance) / comb.hz, question->step_hz);
+        width_hz = speed_match_hz(place_hz(question, 0.2 * question->step_hz, line_hz), line_hz,
+                                  sqrt(comb.variance) / comb.hz, question->step_hz);
         const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
         if (tone) /* a tone that is known better than that must lie nearer */
-            width_hz = speed_match_hz(fmax(tone->uncertainty_hz, LEAST_SPREAD_LINES * question->step_hz), line_hz,
-                                      sqrt(comb.variance) / comb.hz, question->step_hz);
+            width_hz = speed_match_hz(
+                place_hz(question, fmax(tone->uncertainty_hz, LEAST_SPREAD_LINES * question->step_hz), line_hz),
+                line_hz, sqrt(comb.variance) / comb.hz, question->step_hz);
         if (tone && fabs(tone->hz - line_hz) > width_hz)
             tone = NULL;
-        double gain = tone ? log(hit_probability(m) / chance_of(question, tone, width_hz, hum)) : 0;
+        double gain = tone ? log(hit_probability(m) / chance_of(question, tone, width_hz, hum)) +
+                                 nearness(question, tone->hz - line_hz, width_hz)
+                           : 0;
         if (!tone || gain <= 0) {
             misses += log(1 - hit_probability(m));
             continue;
@@ -153,9 +196,10 @@ static struct comb follow(const struct speed_question *question, const struct to
             break;
         comb.evidence += misses + gain;
         misses = 0;
-        take(&comb, tone, (double)m * question->blades);
+        take(question, &comb, tone, (double)m * question->blades);
         note_hit(&comb, m);
     }
+    comb.evidence += shaft_evidence(question, &comb);
     if (!comb.has_low || comb.common > 1)
         comb.evidence -= ODD_COMB_EVIDENCE;
     return comb;
@@ -164,16 +208,17 @@ static struct comb follow(const struct speed_question *question, const struct to
 /* Logarithm of the prior weight of one trial speed. */
 static double prior(const struct speed_question *question, double shaft_hz)
 {
+    double cell = fmax(CELL_SHARE, 6 * question->place_share);
     if (!is_given(question->log_hz)) {
         double octaves = log(question->highest_hz / question->lowest_hz);
-        return log(CELL_SHARE / octaves);
+        return log(cell / octaves);
     }
     double tolerance = question->log_tolerance_pct / 100;
     double off = fabs(shaft_hz / question->log_hz - 1);
     if (off <= tolerance)
-        return log(INSIDE_PROBABILITY * fmin(CELL_SHARE / (2 * tolerance), 1));
+        return log(INSIDE_PROBABILITY * fmin(cell / (2 * tolerance), 1));
     double outside = 2 * (question->search_pct / 100 - tolerance);
-    return log((1 - INSIDE_PROBABILITY) * CELL_SHARE / fmax(outside, CELL_SHARE));
+    return log((1 - INSIDE_PROBABILITY) * cell / fmax(outside, cell));
 }
 
 static bool is_within(const struct speed_question *question, double shaft_hz)
@@ -215,15 +260,16 @@ static void try_anchor(const struct speed_question *question, const struct tone 
 
 struct speed speed_from_tones(const struct speed_question *question)
 {
+    double least = question->least_evidence > 0 ? question->least_evidence : SPEED_LEAST_EVIDENCE;
     struct trials trials = { .inside = { .evidence = -HUGE_VAL }, .outside = { .evidence = -HUGE_VAL } };
     for (size_t i = 0; i < question->tone_count && question->blades > 0; i++)
         if (is_anchor(question, &question->tones[i]))
             try_anchor(question, &question->tones[i], &trials);
     /* Where the log is borne out, another comb (a bearing's, a second machine's) must be far clearer to outdo it. */
-    double margin = trials.inside.evidence >= LEAST_EVIDENCE ? OUTSIDE_MARGIN : 0;
+    double margin = trials.inside.evidence >= least ? OUTSIDE_MARGIN : 0;
     struct comb best = trials.outside.evidence > trials.inside.evidence + margin ? trials.outside : trials.inside;
     struct speed speed = { .shaft_hz = ABSENT, .uncertainty_hz = ABSENT, .evidence = best.evidence };
-    if (best.evidence < LEAST_EVIDENCE)
+    if (best.evidence < least)
         return speed;
     speed.shaft_hz = best.hz;
     double scatter = best.hits > 2 ? best.residual / (best.hits - 1) : 1;

@@ -4,12 +4,15 @@
 #include "base/absent.h"
 #include "base/units.h"
 #include "rotor/count.h"
+#include "rotor/wander.h"
 
 #include <math.h>
 #include <stdio.h>
 
 #define LOWEST_RPM 300.0 /* that is thought of without a log */
 #define HIGHEST_RPM 60000.0
+#define HEARD_LINES 4        /* of a comb, one of which must be heard without a log */
+#define UNHEARD_EVIDENCE 7.0 /* odds of 1000 to 1 */
 #define REFINE_PCT 0.5
 #define OTHER_COUNT_EVIDENCE 3.0 /* odds of 20 to 1 that a count is wrong rather than a log */
 
@@ -42,13 +45,32 @@ static void take_speed(struct explanation *explanation, const struct speed *spee
     snprintf(out->rpm_source, sizeof out->rpm_source, "%s", source);
 }
 
+/* Without a log, a comb of whose first four lines none rises above the noise in its critical band may be any
+ * machine's: it must be clearer. */
+static bool is_heard(const struct speed_question *question, const struct speed *speed)
+{
+    double base_hz = speed->shaft_hz * question->blades;
+    for (size_t i = 0; i < question->tone_count; i++) {
+        const struct tone *tone = &question->tones[i];
+        double line_hz = base_hz * fmin(fmax(round(tone->hz / base_hz), 1), HEARD_LINES);
+        double width_hz =
+            speed_match_hz(tone->uncertainty_hz, line_hz, speed->uncertainty_hz / speed->shaft_hz, question->step_hz);
+        if (tone->above_noise_db >= 0 && fabs(tone->hz - line_hz) <= width_hz)
+            return true;
+    }
+    return false;
+}
+
 /* The speed by the blade count that is given; where the log is kept only by another count, by that one. */
 static void hear_speed(struct explanation *explanation, const struct speed_question *question)
 {
     struct speed speed = speed_from_tones(question);
     bool has_log = is_given(question->log_hz);
-    if (is_given(speed.shaft_hz) && !has_log)
+    if (is_given(speed.shaft_hz) && !has_log) {
         count_settle_speed(question, &speed);
+        if (!is_heard(question, &speed) && speed.evidence < SPEED_LEAST_EVIDENCE + UNHEARD_EVIDENCE)
+            speed.shaft_hz = ABSENT;
+    }
     bool is_off =
         is_given(speed.shaft_hz) && fabs(speed.shaft_hz / question->log_hz - 1) > question->log_tolerance_pct / 100;
     if (has_log && (is_off || !is_given(speed.shaft_hz))) {
@@ -86,12 +108,22 @@ bool explanation_find_speed(struct explanation *explanation, struct err *err)
     if (!read_tach(explanation, err))
         return false;
     struct speed_question question = explanation_question(explanation);
-    if (explanation->has_tach) {
+    if (explanation->has_tach)
+        explanation->tach_doubt = tach_doubt_find(&question, explanation->track.mean_hz);
+    if (explanation->tach_doubt.is_sure) {
+        explanation->has_tach = false;
+        take_speed(explanation, &explanation->tach_doubt.speed, "sound");
+    } else if (explanation->has_tach) {
         const struct track *track = &explanation->track;
         struct speed speed = { track->mean_hz, track->uncertainty_hz, 0, HUGE_VAL };
         take_speed(explanation, &speed, "tachometer");
     } else {
         hear_speed(explanation, &question);
+        if (!is_given(explanation->speed.shaft_hz) && question.blades > 0 && explanation->pressure) {
+            if (!wander_search(explanation, &explanation->wander, err))
+                return false;
+            take_speed(explanation, &explanation->wander.speed, "sound");
+        }
     }
     return true;
 }
@@ -120,6 +152,11 @@ bool explanation_follow_speed(struct explanation *explanation, struct err *err)
             !track_by_sound(explanation->pressure, &question, explanation->speed.shaft_hz, &explanation->spectrum,
                             explanation->noise_pa2, &explanation->track, err))
             return false;
+    }
+    if (!is_given(explanation->track.mean_hz) && is_given(explanation->wander.course.mean_hz)) {
+        track_clear(&explanation->track);
+        explanation->track = explanation->wander.course;
+        explanation->wander.course = (struct track){ .mean_hz = ABSENT };
     }
     if (is_given(explanation->track.mean_hz)) {
         out->speed_drift_pct = explanation->track.drift_pct;

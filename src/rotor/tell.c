@@ -10,11 +10,33 @@
 #define COUNT_CONTRAST_DB 10.0 /* an order family that stands so far above the others; common practice, no source */
 #define COUNT_MARGIN_DB 6.0
 
+void tell_tach(const struct explanation *explanation)
+{
+    const struct tach_doubt *doubt = &explanation->tach_doubt;
+    if (!is_given(doubt->ratio))
+        return;
+    double heard_rpm = hz_to_rpm(doubt->speed.shaft_hz), given = explanation->log->tach_pulses_per_rev;
+    double tach_rpm = heard_rpm / doubt->ratio;
+    if (doubt->is_sure)
+        findings_add(
+            explanation->findings, "tach-ratio", SEVERITY_DOUBTFUL, ABSENT,
+            "the tachometer says %.0f rev/min with %.3g pulses a turn, blade tones and log say %.0f, %.3g times "
+            "as much: the speed is taken from the sound; check tach_pulses_per_rev, %.3g would fit",
+            tach_rpm, given, heard_rpm, doubt->ratio, given / doubt->ratio);
+    else
+        findings_add(
+            explanation->findings, "tach-ratio", SEVERITY_DOUBTFUL, ABSENT,
+            "the tachometer says %.0f rev/min with %.3g pulses a turn, but the tones are those of %d blades at "
+            "%.0f, %.3g times as much: check tach_pulses_per_rev (%.3g would fit) and the blade count",
+            tach_rpm, given, explanation->variant->blades, heard_rpm, doubt->ratio, given / doubt->ratio);
+}
+
 /* Says so when the orders of the shaft show another blade count than the one that is given. */
 void tell_count(const struct explanation *explanation)
 {
     const struct speed_question asked = explanation_question(explanation), *question = &asked;
-    if (!is_given(explanation->speed.shaft_hz) || (!is_given(question->log_hz) && !explanation->has_tach))
+    if (!is_given(explanation->speed.shaft_hz) || (!is_given(question->log_hz) && !explanation->has_tach) ||
+        is_given(explanation->tach_doubt.ratio))
         return;
     struct count_heard heard = count_from_orders(question, &explanation->speed);
     if (heard.count == 0 || heard.count == question->blades || heard.contrast_db < COUNT_CONTRAST_DB)

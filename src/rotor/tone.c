@@ -68,11 +68,15 @@ static int by_power(const void *a, const void *b)
     return left->line < right->line ? -1 : left->line > right->line;
 }
 
+double tone_least_ratio_db(const struct spectrum *spectrum, double false_chance)
+{
+    return fmax(LEAST_RATIO_DB, power_ratio_to_db(floor_outlier_ratio(spectrum, false_chance)) + FLOOR_ERROR_DB);
+}
+
 static bool list_peaks(const struct spectrum *spectrum, const double *noise_pa2, double false_chance, struct peak **out,
                        size_t *count)
 {
-    double least = fmax(db_to_power_ratio(LEAST_RATIO_DB),
-                        floor_outlier_ratio(spectrum, false_chance) * db_to_power_ratio(FLOOR_ERROR_DB));
+    double least = db_to_power_ratio(tone_least_ratio_db(spectrum, false_chance));
     size_t first = (size_t)ceil(LOWEST_HZ / spectrum->step_hz), capacity = 0;
     void *peaks = NULL;
     *count = 0;

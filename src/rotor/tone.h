@@ -24,6 +24,9 @@
 bool tones_find(const struct spectrum *spectrum, const double *noise_pa2, double false_chance, struct tone **tones,
                 size_t *count, struct err *err) MUST_CHECK;
 
+/* How far a line must stand out of the noise to be a tone. */
+double tone_least_ratio_db(const struct spectrum *spectrum, double false_chance);
+
 /* A tone with everything absent. */
 struct tone tone_nothing(void);
 

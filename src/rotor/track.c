@@ -17,14 +17,17 @@
 #define WEAK_REACH_PCT 1.5
 #define HEARD_LEAST 0.5 /* share of the windows that must tell a speed */
 #define UNCERTAINTY_LEAST 5e-5
+#define TONE_WINDOW_S 0.2
+#define TONE_REACH_PCT 4.0
 
 struct tracking {
     struct averager averager;
-    const struct speed_question *question;
+    const struct speed_question *question; /* NULL: one tone is followed, not a comb */
     const struct spectrum *spectrum;
     const double *noise_pa2;
     double *window_noise_pa2;
-    double shaft_hz, window_s, reach_pct;
+    double shaft_hz, window_s, reach_pct; /* shaft_hz: or the tone's */
+    double highest_hz;                    /* of the window's spectrum */
     size_t window_count;
     struct track *track;
     struct err *err;
@@ -41,6 +44,35 @@ bool track_add(struct track *track, double time_s, double shaft_hz, double uncer
     return true;
 }
 
+/* The comb's speed in one window. */
+static struct speed comb_speed(const struct tracking *tracking, const struct tone *tones, size_t count)
+{
+    const struct spectrum *window = &tracking->averager.spectrum;
+    struct speed_question question = *tracking->question;
+    question.tones = tones;
+    question.tone_count = count;
+    question.log_hz = tracking->shaft_hz;
+    question.log_tolerance_pct = question.search_pct = tracking->reach_pct;
+    question.step_hz = window->step_hz;
+    question.highest_tone_hz = (double)window->count * window->step_hz;
+    return speed_from_tones(&question);
+}
+
+/* Where the one tone is in this window: the strongest there. */
+static struct speed tone_speed(const struct tracking *tracking, const struct tone *tones, size_t count)
+{
+    struct speed speed = { .shaft_hz = ABSENT, .uncertainty_hz = ABSENT };
+    double most_db = -HUGE_VAL;
+    for (size_t i = 0; i < count; i++) {
+        if (fabs(tones[i].hz / tracking->shaft_hz - 1) > tracking->reach_pct / 100 || tones[i].level_db <= most_db)
+            continue;
+        most_db = tones[i].level_db;
+        speed.shaft_hz = tones[i].hz;
+        speed.uncertainty_hz = tones[i].uncertainty_hz;
+    }
+    return speed;
+}
+
 static bool look(void *context, size_t start_frame, const double *block)
 {
     struct tracking *tracking = context;
@@ -54,14 +86,7 @@ static bool look(void *context, size_t start_frame, const double *block)
         tracking->failed = true;
         return false;
     }
-    struct speed_question question = *tracking->question;
-    question.tones = tones;
-    question.tone_count = count;
-    question.log_hz = tracking->shaft_hz;
-    question.log_tolerance_pct = question.search_pct = tracking->reach_pct;
-    question.step_hz = averager->spectrum.step_hz;
-    question.highest_tone_hz = (double)averager->spectrum.count * averager->spectrum.step_hz;
-    struct speed speed = speed_from_tones(&question);
+    struct speed speed = tracking->question ? comb_speed(tracking, tones, count) : tone_speed(tracking, tones, count);
     free(tones);
     if (is_given(speed.shaft_hz)) {
         double middle = (double)start_frame + (double)averager->spectrum.block_frames / 2;
@@ -92,7 +117,7 @@ static bool prepare(struct tracking *tracking, double sample_rate_hz, struct err
         return false;
     struct spectrum *window = &tracking->averager.spectrum;
     const struct spectrum *whole = tracking->spectrum;
-    size_t wanted = (size_t)(highest_strong_hz(tracking->question) / window->step_hz) + 8;
+    size_t wanted = (size_t)(tracking->highest_hz / window->step_hz) + 8;
     if (wanted < window->count)
         window->count = wanted;
     tracking->window_noise_pa2 = memory_new(window->count, sizeof *tracking->window_noise_pa2);
@@ -128,6 +153,18 @@ static bool pass(struct tracking *tracking, struct pressure *pressure, double wi
     return is_ok;
 }
 
+/* Fits what the passes told, or nothing where too few windows did. */
+static bool settle(struct tracking *tracking, bool is_ok)
+{
+    struct track *track = tracking->track;
+    if (is_ok && track->heard_share < HEARD_LEAST)
+        track->count = 0;
+    if (is_ok && track_fit(track, tracking->err))
+        return true;
+    track_clear(track);
+    return false;
+}
+
 bool track_by_sound(struct pressure *pressure, const struct speed_question *question, double shaft_hz,
                     const struct spectrum *spectrum, const double *noise_pa2, struct track *out, struct err *err)
 {
@@ -135,6 +172,7 @@ bool track_by_sound(struct pressure *pressure, const struct speed_question *ques
                                  .spectrum = spectrum,
                                  .noise_pa2 = noise_pa2,
                                  .shaft_hz = shaft_hz,
+                                 .highest_hz = highest_strong_hz(question),
                                  .track = out,
                                  .err = err };
     *out = (struct track){ .duration_s = (double)pressure->frame_count / pressure->sample_rate_hz };
@@ -143,17 +181,36 @@ bool track_by_sound(struct pressure *pressure, const struct speed_question *ques
     /* Weak lines need longer windows, and a speed that moves less. */
     if (is_ok && out->heard_share < HEARD_LEAST)
         is_ok = pass(&tracking, pressure, LONGEST_WINDOW_S, WEAK_REACH_PCT);
-    if (!is_ok) {
-        track_clear(out);
-        return false;
+    return settle(&tracking, is_ok);
+}
+
+bool track_by_tone(struct pressure *pressure, double tone_hz, const struct spectrum *spectrum, const double *noise_pa2,
+                   struct track *out, struct err *err)
+{
+    struct tracking tracking = { .spectrum = spectrum,
+                                 .noise_pa2 = noise_pa2,
+                                 .shaft_hz = tone_hz,
+                                 .highest_hz = tone_hz * (1 + TRACK_REACH_PCT / 100),
+                                 .track = out,
+                                 .err = err };
+    *out = (struct track){ .duration_s = (double)pressure->frame_count / pressure->sample_rate_hz };
+    return settle(&tracking, pass(&tracking, pressure, TONE_WINDOW_S, TONE_REACH_PCT));
+}
+
+void track_scale(struct track *track, double factor)
+{
+    for (size_t i = 0; i < track->count; i++) {
+        track->points[i].shaft_hz *= factor;
+        track->points[i].uncertainty_hz *= factor;
     }
-    if (out->heard_share < HEARD_LEAST)
-        out->count = 0;
-    if (!track_fit(out, err)) {
-        track_clear(out);
-        return false;
+    for (size_t i = 0; i < sizeof track->course / sizeof *track->course; i++)
+        track->course[i] *= factor;
+    for (size_t i = 0; i < track->grid_count; i++) {
+        track->grid_hz[i] *= factor;
+        track->grid_turns[i] *= factor;
     }
-    return true;
+    track->mean_hz *= factor;
+    track->uncertainty_hz *= factor;
 }
 
 void track_clear(struct track *track)

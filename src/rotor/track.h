@@ -3,9 +3,9 @@
 #define THRUM_ROTOR_TRACK_H
 
 /* Speed of the rotor's shaft against time through the used part. By sound: the comb of blade tones (speed.h) in windows
- * of some shaft turns that overlap by half, looked for within TRACK_REACH_PCT of the mean speed. By tachometer: see
- * tach.h. From the track: drift (the fitted straight line's change from start to end) and jitter (what moves about a
- * smooth course, less what the measurement itself scatters). */
+ * of some shaft turns that overlap by half, looked for within TRACK_REACH_PCT of the mean speed. By one tone: where no
+ * comb is clear yet. By tachometer: see tach.h. From the track: drift (the fitted straight line's change from start to
+ * end) and jitter (what moves about a smooth course, less what the measurement itself scatters). */
 
 #include "rotor/averager.h"
 #include "rotor/speed.h"
@@ -41,6 +41,12 @@ struct track {
 bool track_by_sound(struct pressure *pressure, const struct speed_question *question, double shaft_hz,
                     const struct spectrum *spectrum, const double *noise_pa2, struct track *out,
                     struct err *err) MUST_CHECK;
+
+/* Follows one strong tone instead, whatever makes it: the strongest line within 4 % of `tone_hz` in windows of 0.2 s.
+ * The track is the tone's own frequency; track_scale makes it a shaft's. */
+bool track_by_tone(struct pressure *pressure, double tone_hz, const struct spectrum *spectrum, const double *noise_pa2,
+                   struct track *out, struct err *err) MUST_CHECK;
+void track_scale(struct track *track, double factor);
 
 bool track_add(struct track *track, double time_s, double shaft_hz, double uncertainty_hz) MUST_CHECK;
 

@@ -45,9 +45,9 @@ static struct variant variant;
 static struct figures figures;
 static struct sound_file file;
 
-static bool explain(struct err *err)
+static bool explain_with(double log_rpm, struct err *err)
 {
-    struct rotor_log log = { 4500, ABSENT, ABSENT, ABSENT, -1, ABSENT };
+    struct rotor_log log = { log_rpm, ABSENT, ABSENT, ABSENT, -1, ABSENT };
     struct rotor_figures out;
     struct findings findings = { 0 };
     bool is_ok = rotor_explain(&variant, &log, &figures, &file.pressure, &out, &findings, err);
@@ -57,6 +57,16 @@ static bool explain(struct err *err)
         is_ok = is_ok && err_memory(err);
     findings_clear(&findings);
     return is_ok;
+}
+
+static bool explain(struct err *err)
+{
+    return explain_with(4500, err);
+}
+
+static bool explain_broad(struct err *err)
+{
+    return explain_with(ABSENT, err);
 }
 
 static bool coincide(struct err *err)
@@ -104,6 +114,18 @@ int main(void)
     variant.bearing_count = 1;
     fail_each(explain, "an explanation with its second passes");
     fail_each(coincide, "lines and those that fall together");
+    sound_file_close(&file);
+    figures_clear(&figures);
+    free(sound.pa);
+    /* Lines beside a comb, each moving its own way: no speed but by looking for a wandering one. */
+    sound = sound_silence(8000, 2);
+    sound_add_noise(&sound, 1e-8, &dice);
+    for (int number = 1; number <= 3; number++)
+        sound_add_tone(&sound, 150.3 * number * (1 + 0.003 * (number - 1)), 0.1 / number, number, 0.01 + 0.02 * number);
+    file = sound_file_open(&sound, NULL);
+    figures_init(&figures);
+    figures.spectrum = sound_spectrum(&sound, 4096);
+    fail_each(explain_broad, "an explanation of broad lines without a log");
     sound_file_close(&file);
     figures_clear(&figures);
     free(sound.pa);

@@ -172,6 +172,65 @@ static void add_tone_table(const struct view *view, struct document *document, d
     document_table(document, table);
 }
 
+/* The ratios by their letters and without the standard, which the header and the text below name. */
+static void add_criterion_cell(struct table *table, const struct tonality *tonality)
+{
+    static const char *const ratios[][2] = { { "tone-to-noise ratio", "TNR" }, { "prominence ratio", "PR" } };
+    const char *rest = tonality->criterion, *letters = "", *source = tonality->prominent_source;
+    for (size_t i = 0; i < sizeof ratios / sizeof *ratios; i++)
+        if (strncmp(rest, ratios[i][0], strlen(ratios[i][0])) == 0) {
+            letters = ratios[i][1];
+            rest += strlen(ratios[i][0]);
+        }
+    const char *standard = strstr(rest, " (ECMA");
+    int length = (int)(standard ? (size_t)(standard - rest) : strlen(rest));
+    table_cell(table, "%s%s%s%.*s", source, source[0] ? ": " : "", letters, length, rest);
+}
+
+static void add_verdict_row(const struct view *view, struct table *table, const struct run_result *run, bool begins)
+{
+    const struct tonality *tonality = &run->tonality;
+    table_row(table, begins);
+    table_cell(table, "%s", run->file);
+    table_look(table, view_variant_of(view, run->variant));
+    if (is_given(tonality->decisive_hz))
+        table_cell(table, "%s, %s Hz", tonality->decisive_source[0] ? tonality->decisive_source : "unexplained",
+                   show(tonality->decisive_hz, 1).text);
+    else
+        table_cell(table, "none");
+    table_cell(table, "%s", show(tonality->audibility_db, 1).text);
+    table_cell(table, "%s", show(tonality->audibility_uncertainty_db, 1).text);
+    if (tonality->adjustment_db >= 0)
+        table_cell(table, "%d", tonality->adjustment_db);
+    else
+        table_cell(table, "\xe2\x80\x93");
+    if (tonality->is_prominent)
+        add_criterion_cell(table, tonality);
+    else
+        table_cell(table, "none");
+}
+
+/* Run by run: the decisive tone by audibility, and whether a tone is prominent, by which ratio. */
+static void add_verdicts(const struct view *view, struct document *document)
+{
+    struct table *table = table_new("Verdict on the tones, run by run");
+    const char *last = NULL;
+    table_column(table, "Run", true);
+    table_column(table, "Decisive tone", true);
+    table_column(table, "Audibility, dB", false);
+    table_column(table, "\xc2\xb1, dB", false);
+    table_column(table, "K_T, dB", false);
+    table_column(table, "Prominent by ECMA-418-1", true);
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        if (run->error[0] || run_result_verdict(run) == SEVERITY_UNUSABLE)
+            continue;
+        add_verdict_row(view, table, run, last && run->variant && strcmp(last, run->variant) != 0);
+        last = run->variant;
+    }
+    document_table(document, table);
+}
+
 /* The same sentence but for its numbers. */
 static bool is_alike(const char *a, const char *b)
 {
@@ -240,11 +299,13 @@ void section_tones(const struct view *view, struct document *document)
             add_named_spectrum(view, document, run, v);
     }
     add_tone_table(view, document, at);
-    document_add(document, BLOCK_QUIET,
-                 "TNR: tone-to-noise ratio, PR: prominence ratio, prominent: by either (ECMA-418-1). Audibility: over "
-                 "what the noise masks (ISO/PAS 20065). At most %d tones of a run are shown, the highest above the "
-                 "noise; tables/tones.csv lists all tones of "
-                 "all runs.",
-                 TONES_SHOWN_MAX);
+    add_verdicts(view, document);
+    document_add(
+        document, BLOCK_QUIET,
+        "TNR: tone-to-noise ratio, PR: prominence ratio, prominent: by either (ECMA-418-1). Audibility: over "
+        "what the noise masks (ISO/PAS 20065). At most %d tones of a run are shown, the highest above the "
+        "noise; tables/tones.csv lists all tones of all runs. Decisive: the most audible tone; \xc2\xb1: its extended "
+        "uncertainty (90 %%); K_T: the adjustment of ISO 1996-2 for it, a matter of rating sites, not rotors.",
+        TONES_SHOWN_MAX);
     add_remarks(view, document);
 }

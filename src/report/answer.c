@@ -337,6 +337,16 @@ static double middle_point(const struct view *view)
     return view->values[(view->value_count - 1) / 2];
 }
 
+/* Where the quantity that matters most gave nothing, so that the answer is by another. */
+static void add_main_refused(struct text *out, const struct view *view)
+{
+    const struct comparison *first = &view->results->comparisons.items[0];
+    if (first->at == view->at)
+        return;
+    text_addf(out, "At equal %s no levels can be compared (%s); at equal %s they can, which is not the same question. ",
+              operating_name(first->at), first->reason[0] ? first->reason : "refused", operating_name(view->at));
+}
+
 void answer_add(const struct view *view, struct document *document)
 {
     struct text out = { 0 };
@@ -345,6 +355,7 @@ void answer_add(const struct view *view, struct document *document)
         return;
     }
     bool is_ranked = !is_nothing_clear(view);
+    add_main_refused(&out, view);
     for (size_t i = 0; i < view_variant_count(view) && is_ranked; i++)
         add_ranking(&out, view, i);
     if (is_ranked)

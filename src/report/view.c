@@ -253,15 +253,21 @@ static bool matches(const struct view *view, const struct comparison *item, doub
            view_is_of_pairs(view, view_variant_of(view, item->variant), item->microphone);
 }
 
+/* Where a fit was refused and the runs coincide, the latter. */
 const struct comparison *view_comparison(const struct view *view, double at, const char *quantity, double band_hz,
                                          size_t variant)
 {
     const struct comparisons *all = &view->results->comparisons;
-    for (size_t i = 0; i < all->count; i++)
-        if (matches(view, &all->items[i], at, quantity, band_hz) &&
-            view_variant_of(view, all->items[i].variant) == variant)
-            return &all->items[i];
-    return NULL;
+    const struct comparison *refused = NULL;
+    for (size_t i = 0; i < all->count; i++) {
+        const struct comparison *item = &all->items[i];
+        if (!matches(view, item, at, quantity, band_hz) || view_variant_of(view, item->variant) != variant)
+            continue;
+        if (item->verdict != COMPARE_REFUSED)
+            return item;
+        refused = refused ? refused : item;
+    }
+    return refused;
 }
 
 /* Whether the reference's value in a comparison is of the microphone that stands for the reference. */

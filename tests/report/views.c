@@ -90,10 +90,41 @@ static void refused_points(void)
     fixture_clear(&fixture);
 }
 
+/* Refused at equal thrust, but not at equal speed: the answer says so before it goes on; a fit that was refused does
+ * not hide the runs that coincide. */
+static void another_quantity(void)
+{
+    struct fixture fixture;
+    struct view view;
+    struct text out = { 0 };
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct comparisons *all = &fixture.results.comparisons;
+    struct comparison *speed = &all->items[all->count - 1], told = all->items[0];
+    for (size_t i = 0; i < all->count; i++)
+        if (strcmp(all->items[i].quantity, "LAeq_db") == 0)
+            all->items[i].verdict = COMPARE_REFUSED;
+    snprintf(told.variant, sizeof told.variant, "%s", speed->variant);
+    told.at = speed->at;
+    told.value = speed->value;
+    told.verdict = COMPARE_LOUDER;
+    snprintf(told.basis, sizeof told.basis, "same points");
+    all->items[all->count - 2] = *speed;
+    *speed = told;
+    view_make(&fixture.results, &view);
+    const struct comparison *item = view_comparison(&view, told.value, "LAeq_db", ABSENT, SLOW5);
+    tap_ok(view.at == OPERATING_RPM && view.is_compared, "by speed");
+    tap_ok(item && item->verdict == COMPARE_LOUDER, "the one that was not refused is found");
+    report_terminal(&fixture.results, &out);
+    tap_ok(out.data && strstr(out.data, "At equal thrust no levels can be compared"), "and the answer says so");
+    text_clear(&out);
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
     another_microphone();
     coinciding_points();
     refused_points();
+    another_quantity();
     return tap_done();
 }

@@ -118,13 +118,13 @@ int main(void)
     figures_clear(&figures);
     free(sound.pa);
     /* Lines beside a comb, each moving its own way: no speed but by looking for a wandering one. */
-    sound = sound_silence(8000, 2);
+    sound = sound_silence(8000, 1.2);
     sound_add_noise(&sound, 1e-8, &dice);
     for (int number = 1; number <= 3; number++)
         sound_add_tone(&sound, 150.3 * number * (1 + 0.003 * (number - 1)), 0.1 / number, number, 0.01 + 0.02 * number);
     file = sound_file_open(&sound, NULL);
     figures_init(&figures);
-    figures.spectrum = sound_spectrum(&sound, 4096);
+    figures.spectrum = sound_spectrum(&sound, 2048);
     fail_each(explain_broad, "an explanation of broad lines without a log");
     sound_file_close(&file);
     figures_clear(&figures);

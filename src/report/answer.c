@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "compare/operating.h"
 #include "compare/words.h"
+#include "report/rank.h"
 #include "report/show.h"
 #include "report/sound_words.h"
 #include "report/why.h"
@@ -14,50 +15,6 @@
 #include <string.h>
 
 #define LAEQ "LAeq_db"
-
-/* Of a variant from the reference at a point, by the microphone that both have: 0 for the reference itself. */
-static bool level_from_reference(const struct view *view, double at, size_t variant, double *difference_db)
-{
-    bool any = false;
-    for (size_t i = 0; i < view_variant_count(view); i++) {
-        const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, i);
-        if (!item || item->verdict == COMPARE_REFUSED)
-            continue;
-        any = true;
-        if (i == variant) {
-            *difference_db = item->difference_db;
-            return true;
-        }
-    }
-    *difference_db = 0;
-    return any && variant == view->results->reference;
-}
-
-/* The quietest of all variants at a point by the comparisons; variant count when there are none. */
-static size_t quietest_at(const struct view *view, double at)
-{
-    size_t count = view_variant_count(view), best = count;
-    double lowest = INFINITY, difference_db;
-    for (size_t i = 0; i < count; i++)
-        if (level_from_reference(view, at, i, &difference_db) && difference_db < lowest) {
-            lowest = difference_db;
-            best = i;
-        }
-    return best;
-}
-
-static const struct comparison *best_rival(const struct view *view, double at, size_t *variant)
-{
-    const struct comparison *best = NULL;
-    for (size_t i = 0; i < view_variant_count(view); i++) {
-        const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, i);
-        if (item && item->verdict != COMPARE_REFUSED && (!best || item->difference_db < best->difference_db)) {
-            best = item;
-            *variant = i;
-        }
-    }
-    return best;
-}
 
 static void add_difference(struct text *out, const struct view *view, const struct comparison *item)
 {
@@ -80,9 +37,9 @@ static const struct comparison *telling_difference(const struct view *view, doub
 {
     size_t rival;
     const struct comparison *item = variant == view->results->reference
-                                        ? best_rival(view, at, &rival)
+                                        ? rank_rival(view, at, &rival)
                                         : view_comparison(view, at, LAEQ, ABSENT, variant);
-    return item && item->verdict != COMPARE_REFUSED && quietest_at(view, at) == variant ? item : NULL;
+    return item && item->verdict != COMPARE_REFUSED && rank_quietest(view, at) == variant ? item : NULL;
 }
 
 static void add_points(struct text *out, const struct view *view, size_t variant, size_t point_count)
@@ -93,7 +50,7 @@ static void add_points(struct text *out, const struct view *view, size_t variant
         return;
     }
     for (size_t i = 0; i < view->value_count; i++)
-        if (quietest_at(view, view->values[i]) == variant)
+        if (rank_quietest(view, view->values[i]) == variant)
             text_addf(out, "%s%s", shown_count++ > 0 ? ", " : "", show_operating(view->at, view->values[i]).text);
 }
 
@@ -132,13 +89,14 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
     size_t reference = view->results->reference, point_count = 0, unclear_count = 0, told = 0;
     for (size_t i = 0; i < view->value_count; i++) {
         const struct comparison *item = telling_difference(view, view->values[i], variant);
-        point_count += quietest_at(view, view->values[i]) == variant;
+        point_count += rank_quietest(view, view->values[i]) == variant;
         unclear_count += item && item->verdict == COMPARE_UNCLEAR;
     }
     if (point_count == 0)
         return;
-    text_addf(out, "%s %s at ", show_variant_whole(view_variant(view, variant)).text,
-              unclear_count > 0 ? "has the lowest level" : "is the quietest");
+    text_addf(out, "%s %s%s at ", show_variant_whole(view_variant(view, variant)).text,
+              unclear_count > 0 ? "has the lowest level" : "is the quietest",
+              rank_is_among_some(view, variant) ? " of those compared" : "");
     add_points(out, view, variant, point_count);
     for (size_t i = 0; i < view->value_count && told < DIFFERENCES_TOLD_MAX; i++) {
         const struct comparison *item = telling_difference(view, view->values[i], variant);
@@ -153,6 +111,30 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
             text_addf(out, " by %s", item->variant);
     }
     text_add(out, ". ");
+}
+
+/* "slow5 could not be compared (too near the background there), so it may be quieter still. " */
+static void add_left_out(struct text *out, const struct view *view)
+{
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        size_t point_count = 0;
+        const char *reason = view_has_variant_runs(view, v) ? "" : "none of its recordings can be used";
+        struct text points = { 0 };
+        for (size_t p = 0; p < view->value_count; p++) {
+            const struct comparison *item = view_comparison(view, view->values[p], LAEQ, ABSENT, v);
+            if (!rank_is_left_out(view, view->values[p], v))
+                continue;
+            text_addf(&points, "%s%s", point_count++ > 0 ? ", " : " at ",
+                      show_operating(view->at, view->values[p]).text);
+            reason = item && !reason[0] ? item->reason : reason;
+        }
+        if (point_count > 0)
+            text_addf(out, "%s could not be compared%s%s%s%s: it may be quieter or louder than any of these. ",
+                      view_variant(view, v)->name, point_count < view->value_count && points.data ? points.data : "",
+                      reason[0] ? " (" : "", reason, reason[0] ? ")" : "");
+        out->failed = out->failed || points.failed;
+        text_clear(&points);
+    }
 }
 
 /* Whether no difference at all is clear, though each has an interval. */
@@ -199,7 +181,7 @@ static void add_certainty(struct text *out, const struct view *view)
     double largest = 0;
     for (size_t i = 0; i < view->value_count; i++) {
         size_t variant = 0;
-        const struct comparison *item = best_rival(view, view->values[i], &variant);
+        const struct comparison *item = rank_rival(view, view->values[i], &variant);
         if (!item)
             continue;
         bool has_interval = is_given(item->ci95_low_db) && is_given(item->ci95_high_db);
@@ -236,10 +218,10 @@ static void add_second(struct text *out, const struct view *view, double at, siz
 {
     size_t second = view_variant_count(view);
     double best_db, next_db = INFINITY, difference_db;
-    if (!level_from_reference(view, at, first, &best_db))
+    if (!rank_difference(view, at, first, &best_db))
         return;
     for (size_t i = 0; i < view_variant_count(view); i++)
-        if (i != first && level_from_reference(view, at, i, &difference_db) && difference_db < next_db) {
+        if (i != first && rank_difference(view, at, i, &difference_db) && difference_db < next_db) {
             next_db = difference_db;
             second = i;
         }
@@ -362,10 +344,11 @@ void answer_add(const struct view *view, struct document *document)
         add_certainty(&out, view);
     else
         add_nothing_clear(&out, view);
+    add_left_out(&out, view);
     double at = middle_point(view);
-    size_t first = quietest_at(view, at), explained = first;
+    size_t first = rank_quietest(view, at), explained = first;
     if (first == view->results->reference)
-        best_rival(view, at, &explained);
+        rank_rival(view, at, &explained);
     if (is_ranked)
         why_add_short(view, at, explained, &out);
     if (out.data)

@@ -120,11 +120,34 @@ static void another_quantity(void)
     fixture_clear(&fixture);
 }
 
+/* A rotor whose levels were all refused is not passed over: it might be the quietest. */
+static void left_out(void)
+{
+    struct fixture fixture;
+    struct text out = { 0 };
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct comparisons *all = &fixture.results.comparisons;
+    for (size_t i = 0; i < all->count; i++)
+        if (strcmp(all->items[i].quantity, "LAeq_db") == 0 && strcmp(all->items[i].variant, "slow5") == 0) {
+            all->items[i].verdict = COMPARE_REFUSED;
+            snprintf(all->items[i].reason, sizeof all->items[i].reason, "too near the background");
+        }
+    report_terminal(&fixture.results, &out);
+    for (size_t i = 0; i < out.length; i++) /* lines are broken anywhere */
+        out.data[i] = out.data[i] == '\n' ? ' ' : out.data[i];
+    tap_ok(out.data && strstr(out.data, "slow5 could not be compared (too near the background): it may be quieter"),
+           "the rotor that could not be compared is named");
+    tap_ok(out.data && strstr(out.data, " of those compared at "), "and the quietest is that of those compared");
+    text_clear(&out);
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
     another_microphone();
     coinciding_points();
     refused_points();
     another_quantity();
+    left_out();
     return tap_done();
 }

@@ -4,7 +4,7 @@
 
 /* Halves a sampling rate: a linear-phase half-band filter of 31 taps (Kaiser window), then every other value. Flat
  * within 0.0005 dB up to 0.15 of the input's rate, at least 85 dB down from 0.35 on, where what folds onto the kept
- * bands comes from (tests/meters/bands.c). Delay 15 frames of the input. */
+ * bands comes from (tests/meters/bands.c). Value i is about frame 2 i - 16 of the input. */
 
 #include <stddef.h>
 

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "rotor/thinner.h"
 #include "rotor/tone.h"
 
 #include <math.h>
@@ -17,6 +18,7 @@
 #define WEAK_REACH_PCT 1.5
 #define HEARD_LEAST 0.5 /* share of the windows that must tell a speed */
 #define UNCERTAINTY_LEAST 5e-5
+#define LINES_ABOVE 8 /* the highest that is looked at */
 #define TONE_WINDOW_S 0.2
 #define TONE_REACH_PCT 4.0
 
@@ -28,6 +30,7 @@ struct tracking {
     double *window_noise_pa2;
     double shaft_hz, window_s, reach_pct; /* shaft_hz: or the tone's */
     double highest_hz;                    /* of the window's spectrum */
+    double delay_s;                       /* by which what is read comes late */
     size_t window_count;
     struct track *track;
     struct err *err;
@@ -90,7 +93,8 @@ static bool look(void *context, size_t start_frame, const double *block)
     free(tones);
     if (is_given(speed.shaft_hz)) {
         double middle = (double)start_frame + (double)averager->spectrum.block_frames / 2;
-        if (!track_add(tracking->track, middle / averager->spectrum.sample_rate_hz, speed.shaft_hz,
+        double time_s = middle / averager->spectrum.sample_rate_hz - tracking->delay_s;
+        if (!track_add(tracking->track, time_s, speed.shaft_hz,
                        fmax(speed.uncertainty_hz, UNCERTAINTY_LEAST * speed.shaft_hz))) {
             tracking->failed = true;
             return err_memory(tracking->err);
@@ -117,7 +121,7 @@ static bool prepare(struct tracking *tracking, double sample_rate_hz, struct err
         return false;
     struct spectrum *window = &tracking->averager.spectrum;
     const struct spectrum *whole = tracking->spectrum;
-    size_t wanted = (size_t)(tracking->highest_hz / window->step_hz) + 8;
+    size_t wanted = (size_t)(tracking->highest_hz / window->step_hz) + LINES_ABOVE;
     if (wanted < window->count)
         window->count = wanted;
     tracking->window_noise_pa2 = memory_new(window->count, sizeof *tracking->window_noise_pa2);
@@ -132,21 +136,23 @@ static bool prepare(struct tracking *tracking, double sample_rate_hz, struct err
     return true;
 }
 
-/* One pass with windows of one length. */
+/* One pass with windows of one length, over a signal thinned to what the windows are looked at for. */
 static bool pass(struct tracking *tracking, struct pressure *pressure, double window_s, double reach_pct)
 {
-    struct source source;
+    struct thinner thinner;
     struct track *track = tracking->track;
     tracking->window_s = window_s;
     tracking->reach_pct = reach_pct;
     tracking->window_count = track->count = 0;
-    bool is_ok = source_of_pressure(pressure, &source, tracking->err) &&
-                 prepare(tracking, pressure->sample_rate_hz, tracking->err);
+    bool is_ok = thinner_open(&thinner, pressure, tracking->highest_hz + LINES_ABOVE / window_s, tracking->err) &&
+                 prepare(tracking, thinner.sample_rate_hz, tracking->err);
+    tracking->delay_s = thinner.delay_s;
     if (is_ok) {
         size_t frames = tracking->averager.spectrum.block_frames;
-        is_ok = blocks_run(&source, frames, frames / 2, look, tracking, tracking->err) && !tracking->failed;
+        is_ok = blocks_run(&thinner.source, frames, frames / 2, look, tracking, tracking->err) && !tracking->failed;
     }
     averager_clear(&tracking->averager);
+    thinner_clear(&thinner);
     free(tracking->window_noise_pa2);
     tracking->window_noise_pa2 = NULL;
     track->heard_share = tracking->window_count > 0 ? (double)track->count / (double)tracking->window_count : 0;

@@ -100,7 +100,7 @@ static void show_fractions(struct sheet *sheet)
     static const char *const columns[] = { "1/1", "1/6", "1/12", "1/24" };
     sheet_note(sheet, "Other fractions: least margin of the lowest, a middle and the highest bands.");
     sheet_matrix_begin(sheet, "rate, Hz", columns, 4);
-    for (size_t rate = 0; rate < 3; rate++) {
+    for (size_t rate = 0; rate < CHECK_RATE_COUNT && rate < 3; rate++) {
         sheet_matrix_row(sheet, check_rate_names[rate]);
         for (size_t i = 0; i < 4; i++)
             show_fraction(sheet, fractions[i], rate);

@@ -24,8 +24,13 @@ static const struct {
     { "background", check_background_corrections },
 };
 
+#ifdef CHECK_ONE_RATE
+const double check_rates_hz[CHECK_RATE_COUNT] = { 44100 };
+const char *const check_rate_names[CHECK_RATE_COUNT] = { "44100" };
+#else
 const double check_rates_hz[CHECK_RATE_COUNT] = { 32000, 44100, 48000, 88200, 96000, 192000 };
 const char *const check_rate_names[CHECK_RATE_COUNT] = { "32000", "44100", "48000", "88200", "96000", "192000" };
+#endif
 
 static bool is_writing; /* the page goes to standard output: the protocol stays silent */
 

@@ -13,7 +13,7 @@
 struct predict_arguments {
     struct rotor_choice rotor;
     double rpm, rpm_tolerance_pct, highest_hz;
-    bool json;
+    bool json, all;
 };
 
 static const struct option_row predict_rows[] = {
@@ -26,6 +26,7 @@ static const struct option_row predict_rows[] = {
               "a campaign that holds the variant; its recordings need not be there"),
     VALUE_ROW(VALUE_TEXT, struct predict_arguments, rotor.variant_name, "variant", 0, "NAME", 0, 200,
               "the variant of that campaign"),
+    FLAG_ROW(struct predict_arguments, all, "all", 'a', "high orders too, which are seldom heard"),
     FLAG_ROW(struct predict_arguments, json, "json", 0, "lines to standard output as JSON"),
 };
 
@@ -37,19 +38,34 @@ static const struct option_group predict_groups[] = {
 /* Three lines of the spectrum of a recording of some seconds. */
 #define RESOLUTION_HZ 3.0
 
-static void add_table(const struct lines *lines, const struct coincidences *groups, struct text *out)
+static bool is_minor(const struct coincidence *group, const struct lines *lines)
+{
+    for (size_t i = 0; i < group->member_count; i++)
+        if (lines->items[group->members[i]].is_minor)
+            return true;
+    return false;
+}
+
+static void add_table(const struct lines *lines, const struct coincidences *groups, bool all, struct text *out)
 {
     char number[3][32];
     text_addf(out, "%10s  %8s  %10s  %s\n", "Hz", "+- Hz", "per turn", "line");
     for (size_t i = 0; i < lines->count; i++) {
         const struct line *line = &lines->items[i];
+        if (line->is_minor && !all)
+            continue;
         /* The dash of an absent order is three bytes wide but one column. */
         text_addf(out, "%10s  %8s  %*s  %s\n", num_format(number[0], sizeof *number, line->hz, 2),
                   num_format(number[1], sizeof *number, line->tolerance_hz, 2), is_given(line->rotor_order) ? 10 : 12,
                   num_format(number[2], sizeof *number, line->rotor_order, 3), line->source);
     }
-    for (size_t i = 0; i < groups->count; i++)
-        text_addf(out, "%s%s\n", i == 0 ? "\n" : "", groups->items[i].text);
+    bool is_first = true;
+    for (size_t i = 0; i < groups->count; i++) {
+        if (is_minor(&groups->items[i], lines) && !all)
+            continue;
+        text_addf(out, "%s%s\n", is_first ? "\n" : "", groups->items[i].text);
+        is_first = false;
+    }
 }
 
 static json_t *groups_json(const struct coincidences *groups, const struct lines *lines)
@@ -74,9 +90,9 @@ static void add_json(const struct lines *lines, const struct coincidences *group
     for (size_t i = 0; ok && i < lines->count; i++) {
         const struct line *line = &lines->items[i];
         json_t *order = is_given(line->rotor_order) ? json_real(num_round(line->rotor_order, 6)) : json_null();
-        ok = json_array_append_new(list, json_pack("{s:f, s:f, s:o, s:s}", "hz", num_round(line->hz, 4), "tolerance_hz",
-                                                   num_round(line->tolerance_hz, 4), "rotor_order", order, "source",
-                                                   line->source)) == 0;
+        ok = json_array_append_new(list, json_pack("{s:f, s:f, s:o, s:s, s:b}", "hz", num_round(line->hz, 4),
+                                                   "tolerance_hz", num_round(line->tolerance_hz, 4), "rotor_order",
+                                                   order, "source", line->source, "minor", line->is_minor)) == 0;
     }
     json_t *root =
         json_pack("{s:f, s:o, s:o}", "rpm", arguments->rpm, "lines", list, "coincidences", groups_json(groups, lines));
@@ -117,7 +133,7 @@ static enum exit_status predict(const struct predict_arguments *arguments)
     if (ok && arguments->json)
         add_json(&lines, &groups, arguments, &out);
     else if (ok)
-        add_table(&lines, &groups, &out);
+        add_table(&lines, &groups, arguments->all, &out);
     if (ok) {
         status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
     } else {

@@ -78,6 +78,11 @@ grep -Eq '125\.00 .* blade 1' stdout && grep -Eq '1500\.00 .* belt mesh 1' stdou
 tap_ok $? "5 blades at 25 turns a second: 125 Hz; 60 teeth: 1500 Hz"
 grep -q "told apart" stdout
 tap_ok $? "and says that blade 12 and the belt's mesh (60 teeth, 5 blades) can't be told apart"
+lines=$(wc -l <stdout)
+good "predict --all" "$thrum" predict --rpm 1500 --blades 5 --drive belt --motor-pulley-teeth 12 --rotor-pulley-teeth 60 \
+    --belt-teeth 130 --motor-pole-pairs 7 --all
+[ "$(wc -l <stdout)" -gt "$lines" ]
+tap_ok $? "tells more lines"
 good "predict as JSON" "$thrum" predict --rpm 1500 --blades 5 --json
 [ "$(json stdout '[l["hz"] for l in r["lines"] if l["source"] == "blade 2"]')" = "[250.0]" ]
 tap_ok $? "the second blade line is at 250 Hz"

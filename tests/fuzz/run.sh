@@ -19,7 +19,7 @@ flags=(-std=c17 -D_POSIX_C_SOURCE=200809L -g -O1 -fno-omit-frame-pointer -I"$top
     "-fsanitize=fuzzer,address,undefined" -fno-sanitize-recover=all)
 if ! printf '#include <stddef.h>\nint LLVMFuzzerTestOneInput(const unsigned char *d, size_t n) { return d[0] == n; }\n' |
     clang -x c "${flags[@]}" -o "$build/probe" - 2>/dev/null; then
-    echo "fuzz: clang with libFuzzer is needed: apt-get install clang libclang-rt-14-dev"
+    echo "fuzz: clang with libFuzzer is needed: the packages under [fuzz] in docs/packages.txt"
     exit 77
 fi
 

@@ -11,8 +11,8 @@
 
 #define LOWEST_RPM 300.0 /* that is thought of without a log */
 #define HIGHEST_RPM 60000.0
-#define HEARD_LINES 4        /* of a comb, one of which must be heard without a log */
-#define UNHEARD_EVIDENCE 7.0 /* odds of 1000 to 1 */
+#define HEARD_LINES 4         /* of a comb, one of which must be heard */
+#define UNHEARD_EVIDENCE 15.0 /* or odds of three million to one */
 #define REFINE_PCT 0.5
 #define OTHER_COUNT_EVIDENCE 3.0 /* odds of 20 to 1 that a count is wrong rather than a log */
 
@@ -45,14 +45,16 @@ static void take_speed(struct explanation *explanation, const struct speed *spee
     snprintf(out->rpm_source, sizeof out->rpm_source, "%s", source);
 }
 
-/* Without a log, a comb of whose first four lines none rises above the noise in its critical band may be any
- * machine's: it must be clearer. */
-static bool is_heard(const struct speed_question *question, const struct speed *speed)
+/* Does any line as far as the fourth blade line rise above the noise in its critical band? With a log all orders of the
+ * shaft count, as the blade count may be wrong. A comb that isn't heard may be any machine's: it must be much clearer.
+ */
+static bool is_heard(const struct speed_question *question, const struct speed *speed, int blades)
 {
-    double base_hz = speed->shaft_hz * question->blades;
+    int step = is_given(question->log_hz) ? 1 : blades;
+    double base_hz = speed->shaft_hz * step, last = (double)HEARD_LINES * blades / step;
     for (size_t i = 0; i < question->tone_count; i++) {
         const struct tone *tone = &question->tones[i];
-        double line_hz = base_hz * fmin(fmax(round(tone->hz / base_hz), 1), HEARD_LINES);
+        double line_hz = base_hz * fmin(fmax(round(tone->hz / base_hz), 1), last);
         double width_hz =
             speed_match_hz(tone->uncertainty_hz, line_hz, speed->uncertainty_hz / speed->shaft_hz, question->step_hz);
         if (tone->above_noise_db >= 0 && fabs(tone->hz - line_hz) <= width_hz)
@@ -66,11 +68,8 @@ static void hear_speed(struct explanation *explanation, const struct speed_quest
 {
     struct speed speed = speed_from_tones(question);
     bool has_log = is_given(question->log_hz);
-    if (is_given(speed.shaft_hz) && !has_log) {
+    if (is_given(speed.shaft_hz) && !has_log)
         count_settle_speed(question, &speed);
-        if (!is_heard(question, &speed) && speed.evidence < SPEED_LEAST_EVIDENCE + UNHEARD_EVIDENCE)
-            speed.shaft_hz = ABSENT;
-    }
     bool is_off =
         is_given(speed.shaft_hz) && fabs(speed.shaft_hz / question->log_hz - 1) > question->log_tolerance_pct / 100;
     if (has_log && (is_off || !is_given(speed.shaft_hz))) {
@@ -81,6 +80,11 @@ static void hear_speed(struct explanation *explanation, const struct speed_quest
             speed = other;
             explanation->heard_count = count;
         }
+    }
+    int blades = explanation->heard_count > 0 ? explanation->heard_count : question->blades;
+    if (is_given(speed.shaft_hz) && speed.evidence < UNHEARD_EVIDENCE && !is_heard(question, &speed, blades)) {
+        speed.shaft_hz = ABSENT;
+        explanation->heard_count = 0;
     }
     take_speed(explanation, &speed, "sound");
 }

@@ -1,41 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "failing_memory.h"
 #include "tap.h"
 
 #include "invent.h"
 
 /* Every allocation of a comparison fails once: the linker sends calls of calloc, malloc and realloc here (--wrap). Each
  * failure must come back as ERR_MEMORY and leave nothing behind (checked under the address sanitizer and valgrind). */
-
-void *__wrap_calloc(size_t count, size_t size);
-void *__wrap_malloc(size_t size);
-void *__wrap_realloc(void *block, size_t size);
-void *__real_calloc(size_t count, size_t size);
-void *__real_malloc(size_t size);
-void *__real_realloc(void *block, size_t size);
-
-static long allocations_left = -1; /* -1: all succeed */
-
-static bool fails(void)
-{
-    if (allocations_left < 0)
-        return false;
-    return allocations_left-- == 0;
-}
-
-void *__wrap_calloc(size_t count, size_t size)
-{
-    return fails() ? NULL : __real_calloc(count, size);
-}
-
-void *__wrap_malloc(size_t size)
-{
-    return fails() ? NULL : __real_malloc(size);
-}
-
-void *__wrap_realloc(void *block, size_t size)
-{
-    return fails() ? NULL : __real_realloc(block, size);
-}
 
 /* Two variants at four thrusts with speeds, two bands, shares, one upper bound, one doubtful, one unusable run. */
 static struct invented *small_campaign(void)

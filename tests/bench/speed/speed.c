@@ -374,15 +374,19 @@ static void page_head(struct bench *bench)
     struct tm date;
     gmtime_r(&seconds, &date);
     strftime(day, sizeof day, "%Y-%m-%d", &date);
+    double load = 0;
+    if (getloadavg(&load, 1) != 1)
+        load = NAN;
     fprintf(
         bench->page,
-        "# Performance\n\nMade by `tests/bench/speed/run.sh` on %s, %s, %ld processors. The floor is decoding a file "
+        "# Performance\n\nMade by `tests/bench/speed/run.sh` on %s, %s, %ld processors with a load of %.1f by others. "
+        "The floor is decoding a file "
         "through "
         "libsndfile to\ndouble and one Hann-windowed FFT of 16384 with half overlap over it, single thread. Each row "
         "is a "
         "ratio of runs made alternately in one\ngo, the median of %d; processor time unless it says by the clock.\n\n"
         "| what | measured | budget | |\n| --- | --- | --- | --- |\n",
-        day, processor, sysconf(_SC_NPROCESSORS_ONLN), RUNS);
+        day, processor, sysconf(_SC_NPROCESSORS_ONLN), load, RUNS);
 }
 
 int main(int argc, char **argv)

@@ -31,7 +31,7 @@ void core_decay_init(struct core_decay *decay)
 
 /* Falling input: both discharge, the held value not below the input nor the slow one above the held one. Rising: the
  * held value follows at once and the slow one charges towards the input. */
-LANES_CLONES void core_decay_step(struct core_decay *decay, double *core)
+WITH_CLONES void core_decay_step(struct core_decay *decay, double *core)
 {
     for (int i = 0; i < TEMPORAL_LANES; i += LANES) {
         lanes input, held, slow;

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/band_stage.h"
 
+#include "base/clones.h"
 #include "base/memory.h"
-#include "meters/clones.h"
 #include "meters/detector.h"
 
 #include <math.h>

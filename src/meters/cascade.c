@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/cascade.h"
 
-#include "meters/clones.h"
+#include "base/clones.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/decimator.h"
 
+#include "base/clones.h"
 #include "base/units.h"
-#include "meters/clones.h"
 #include "meters/kaiser.h"
 
 #include <math.h>

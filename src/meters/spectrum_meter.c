@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/spectrum_meter.h"
 
+#include "base/clones.h"
 #include "base/fft.h"
 #include "base/memory.h"
-#include "meters/clones.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,16 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "recording/stored.h"
 
+#include "base/clones.h"
+
 #include <sndfile.h>
 #include <stdint.h>
 #include <string.h>
-
-/* Compiled twice, with and without AVX2; conversions are exact, so the bits are the same. */
-#if defined(__x86_64__)
-#define WITH_CLONES __attribute__((target_clones("avx2", "default")))
-#else
-#define WITH_CLONES
-#endif
 
 enum stored stored_kind(int sndfile_format)
 {

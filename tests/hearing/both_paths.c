@@ -4,7 +4,7 @@
 /* The code that has a clone for AVX2, once as the library runs it on this processor and once compiled here without any
  * clone: both must give the same bits. On a processor without AVX2 the two are the same path. */
 
-#define LANES_CLONES /* of what is compiled here */
+#define THRUM_PLAIN /* of what is compiled here */
 #include "hearing/loudness_bands.h"
 #include "hearing/temporal.h"
 #include "hearing/zwicker.h"

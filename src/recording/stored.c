@@ -62,12 +62,13 @@ typedef double values4 __attribute__((vector_size(32), aligned(8)));
 
 WITH_CLONES static void decode_row_of_24(const unsigned char *bytes, size_t frame_count, double *out)
 {
-    const bytes16 places = { 16, 0, 1, 2, 16, 3, 4, 5, 16, 6, 7, 8, 16, 9, 10, 11 }, zeros = { 0 };
+    const bytes16 zeros = { 0 };
     size_t i = 0;
     for (; i + 6 <= frame_count; i += 4) { /* 16 bytes are read: four of the samples behind */
         bytes16 packed;
         memcpy(&packed, bytes + 3 * i, sizeof packed);
-        words4 words = (words4)__builtin_shuffle(packed, zeros, places);
+        words4 words =
+            (words4)__builtin_shufflevector(packed, zeros, 16, 0, 1, 2, 16, 3, 4, 5, 16, 6, 7, 8, 16, 9, 10, 11);
         *(values4 *)(out + i) = __builtin_convertvector(words, values4) * (1.0 / 2147483648.0);
     }
     decode_integers(bytes + 3 * i, 3, 3, frame_count - i, out + i);

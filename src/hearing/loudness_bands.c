@@ -89,7 +89,7 @@ struct chunk {
 
 /* The four bands of a group abreast: sections w = x - a1 w1 - a2 w2, y = w - w2, then the power of a tick's samples. */
 WITH_CLONES static void run_group(struct loudness_group *group, const struct chunk *chunk,
-                                   double (*power_pa2)[ZWICKER_BAND_COUNT])
+                                  double (*power_pa2)[ZWICKER_BAND_COUNT])
 {
     lanes a1[3], a2[3], w1[3], w2[3], smooth[3], part, gain;
     memcpy(a1, group->a1, sizeof a1);

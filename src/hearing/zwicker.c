@@ -80,7 +80,7 @@ static double corrected_low_pa2(const struct zwicker *zwicker, const double *ban
 }
 
 WITH_CLONES void zwicker_core(const struct zwicker *zwicker, const double band_pa2[static ZWICKER_BAND_COUNT],
-                               double core[static ZWICKER_CORE_COUNT])
+                              double core[static ZWICKER_CORE_COUNT])
 {
     double critical_pa2[20];
     critical_pa2[0] = corrected_low_pa2(zwicker, band_pa2, 0, 6);

@@ -8,7 +8,7 @@
 
 #include <sndfile.h>
 
-#define FRAMES_MOST 200000
+#define FRAMES_MOST 300000
 
 static sf_count_t read_wav(const char *folder, const char *name, short *samples, SF_INFO *info)
 {

@@ -42,33 +42,33 @@ const struct demo_variant demo_variants[] = {
 };
 const size_t demo_variant_count = sizeof demo_variants / sizeof demo_variants[0];
 
-/* The true speeds put every blade tone on a whole number of cycles in the file, within 0.4 % of the speed that was set
- * and logged. */
+/* The true speeds put every tone on a whole number of cycles in the period, within 0.5 % of the speed that was set and
+ * logged. */
 const struct demo_run demo_runs[] = {
-    { "stock2-3600-a.wav", STOCK2, 3610, 3600, 0, 0, DEMO_SOUND },
-    { "stock2-3600-b.wav", STOCK2, 3600, 3600, 0, 0, DEMO_SOUND },
-    { "stock2-4200-a.wav", STOCK2, 4190, 4200, 0, 0, DEMO_SOUND },
-    { "stock2-4200-b.wav", STOCK2, 4210, 4200, 0.5, 2.5, DEMO_SOUND },
-    { "stock2-4800-a.wav", STOCK2, 4810, 4800, 0, 0, DEMO_HUM },
-    { "stock2-4800-b.wav", STOCK2, 4790, 4800, 0, 0, DEMO_SOUND },
-    { "stock2-5400-a.wav", STOCK2, 5420, 5400, 0, 0, DEMO_SOUND },
-    { "stock2-5400-b.wav", STOCK2, 5410, 5400, 0, 0, DEMO_CLIPPED },
-    { "swept3-3060-a.wav", SWEPT3, 9200.0 / 3, 3060, 0, 0, DEMO_SOUND },
-    { "swept3-3060-b.wav", SWEPT3, 3060, 3060, 0, 0, DEMO_SOUND },
-    { "swept3-3600-a.wav", SWEPT3, 10780.0 / 3, 3600, 0, 0, DEMO_SOUND },
-    { "swept3-3600-b.wav", SWEPT3, 10820.0 / 3, 3600, 0.25, 2.75, DEMO_SOUND },
-    { "swept3-4200-a.wav", SWEPT3, 12620.0 / 3, 4200, 0, 0, DEMO_SOUND },
-    { "swept3-4200-b.wav", SWEPT3, 4200, 4452, 0, 0, DEMO_WRONG_LOG },
-    { "swept3-4800-a.wav", SWEPT3, 14360.0 / 3, 4800, 0, 0, DEMO_SOUND },
-    { "swept3-4800-b.wav", SWEPT3, 14440.0 / 3, 4800, 0, 0, DEMO_SOUND },
-    { "slow5-1500-a.wav", SLOW5, 1504, 1500, 0, 0, DEMO_SOUND },
-    { "slow5-1500-b.wav", SLOW5, 1496, 1500, 0, 0, DEMO_SOUND },
-    { "slow5-1860-a.wav", SLOW5, 1856, 1860, 0, 0, DEMO_SOUND },
-    { "slow5-1860-b.wav", SLOW5, 1864, 1860, 0, 0, DEMO_SOUND },
-    { "slow5-2160-a.wav", SLOW5, 2164, 2160, 0.5, 2.5, DEMO_SOUND },
-    { "slow5-2160-b.wav", SLOW5, 2160, 2160, 0, 0, DEMO_SOUND },
-    { "slow5-2460-a.wav", SLOW5, 2456, 2460, 0, 0, DEMO_SOUND },
-    { "slow5-2460-b.wav", SLOW5, 2468, 2460, 0, 0, DEMO_SOUND },
+    { "stock2-3600-a.wav", STOCK2, 3615, 3600, true, DEMO_SOUND },
+    { "stock2-3600-b.wav", STOCK2, 3600, 3600, false, DEMO_SOUND },
+    { "stock2-4200-a.wav", STOCK2, 4185, 4200, true, DEMO_SOUND },
+    { "stock2-4200-b.wav", STOCK2, 4215, 4200, false, DEMO_SOUND },
+    { "stock2-4800-a.wav", STOCK2, 4815, 4800, true, DEMO_HUM },
+    { "stock2-4800-b.wav", STOCK2, 4785, 4800, false, DEMO_SOUND },
+    { "stock2-5400-a.wav", STOCK2, 5415, 5400, true, DEMO_SOUND },
+    { "stock2-5400-b.wav", STOCK2, 5400, 5400, false, DEMO_CLIPPED },
+    { "swept3-3060-a.wav", SWEPT3, 3065, 3060, true, DEMO_SOUND },
+    { "swept3-3060-b.wav", SWEPT3, 3060, 3060, false, DEMO_SOUND },
+    { "swept3-3600-a.wav", SWEPT3, 3595, 3600, true, DEMO_SOUND },
+    { "swept3-3600-b.wav", SWEPT3, 3605, 3600, false, DEMO_SOUND },
+    { "swept3-4200-a.wav", SWEPT3, 4205, 4200, true, DEMO_SOUND },
+    { "swept3-4200-b.wav", SWEPT3, 4200, 4452, false, DEMO_WRONG_LOG },
+    { "swept3-4800-a.wav", SWEPT3, 4785, 4800, true, DEMO_SOUND },
+    { "swept3-4800-b.wav", SWEPT3, 4815, 4800, false, DEMO_SOUND },
+    { "slow5-1500-a.wav", SLOW5, 1503, 1500, true, DEMO_SOUND },
+    { "slow5-1500-b.wav", SLOW5, 1497, 1500, false, DEMO_SOUND },
+    { "slow5-1860-a.wav", SLOW5, 1857, 1860, true, DEMO_SOUND },
+    { "slow5-1860-b.wav", SLOW5, 1863, 1860, false, DEMO_SOUND },
+    { "slow5-2160-a.wav", SLOW5, 2163, 2160, true, DEMO_SOUND },
+    { "slow5-2160-b.wav", SLOW5, 2160, 2160, false, DEMO_SOUND },
+    { "slow5-2460-a.wav", SLOW5, 2457, 2460, true, DEMO_SOUND },
+    { "slow5-2460-b.wav", SLOW5, 2469, 2460, false, DEMO_SOUND },
 };
 const size_t demo_run_count = sizeof demo_runs / sizeof demo_runs[0];
 

@@ -8,12 +8,22 @@
  * off, broadband noise as a haystack that grows with 60 lg n (its density with 50 lg n, for its width grows with n),
  * thrust with n^2, power with n^3. */
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #define DEMO_SAMPLE_RATE_HZ 44100
-#define DEMO_RUN_FRAMES (3 * DEMO_SAMPLE_RATE_HZ)
-#define DEMO_BACKGROUND_FRAMES (4 * DEMO_SAMPLE_RATE_HZ)
-#define DEMO_CALIBRATOR_FRAMES (2 * DEMO_SAMPLE_RATE_HZ)
+
+/* A run, as cut from a longer recording in an editor: faded in, then steady to its end. The sound repeats after its
+ * period, so that over any whole period of the steady part its power is known to the last digit. The log of some runs
+ * names DEMO_START_S to the end as the part to use, one period; in the others the steady part is to be found. */
+#define DEMO_PERIOD_S 4
+#define DEMO_FADE_S 0.1
+#define DEMO_START_S 0.5
+#define DEMO_END_S (DEMO_START_S + DEMO_PERIOD_S)
+
+/* What was recorded beside the runs is one period of its own, without fades. */
+#define DEMO_BACKGROUND_S 4
+#define DEMO_CALIBRATOR_S 2
 #define DEMO_BLADE_HARMONICS_MAX 8
 
 /* A haystack of noise: density(f) = 2 peak / ((peak_hz / f)^low_exponent + (f / peak_hz)^high_exponent). */
@@ -46,7 +56,7 @@ struct demo_run {
     const char *file;
     size_t variant;
     double true_rpm, logged_rpm;
-    double start_s, end_s; /* as the log gives them; both 0: left empty */
+    bool is_marked; /* the log says which part to use */
     enum demo_fault fault;
 };
 

@@ -54,15 +54,15 @@ double demo_pa_per_full_scale(double gain_db)
     return sqrt(2 * db_to_pa2(DEMO_FULL_SCALE_SINE_DB - gain_db));
 }
 
-static bool is_near_tone(const struct demo_made *made, double hz, double line_hz)
+static bool holds_tone(const struct demo_made *made, double hz, double line_hz)
 {
     for (size_t i = 0; i < made->tone_count; i++)
-        if (fabs(made->tones[i].hz - hz) < 0.75 * line_hz)
+        if (fabs(made->tones[i].hz - hz) < 0.5 * line_hz)
             return true;
     return false;
 }
 
-/* The sum of the haystacks; the lines that hold a tone are left free for it. */
+/* One period of the sum of the haystacks; the lines that hold a tone are left free for it. */
 static void make_noise(struct fft *fft, const struct demo_haystack *haystacks, size_t haystack_count,
                        const struct demo_made *made, struct demo_random *random)
 {
@@ -70,7 +70,7 @@ static void make_noise(struct fft *fft, const struct demo_haystack *haystacks, s
     memset(fft->lines, 0, fft->line_count * sizeof *fft->lines);
     for (size_t k = 1; k < fft->line_count; k++) {
         double hz = (double)k * line_hz, phase = 2 * PI * demo_random_uniform(random);
-        if (hz < NOISE_LOWEST_HZ || hz > NOISE_HIGHEST_HZ || is_near_tone(made, hz, line_hz))
+        if (hz < NOISE_LOWEST_HZ || hz > NOISE_HIGHEST_HZ || holds_tone(made, hz, line_hz))
             continue;
         double pa2 = demo_density_pa2_hz(haystacks, haystack_count, hz) * line_hz;
         fft->lines[k] = CMPLX(sqrt(pa2 / 2) * cos(phase), sqrt(pa2 / 2) * sin(phase));
@@ -88,16 +88,23 @@ static void add_tones(double *pressure_pa, size_t frame_count, const struct demo
     }
 }
 
-/* To 16 bits at the gain of the recording; counts what does not fit. */
-static bool quantise(const double *pressure_pa, size_t frame_count, struct demo_made *out, struct err *err)
+/* A raised cosine over DEMO_FADE_S, where something stands before the one period. */
+static double fade(const struct demo_made *made, size_t frame)
+{
+    double part = (double)frame / (DEMO_FADE_S * DEMO_SAMPLE_RATE_HZ);
+    return made->start_frame == 0 || part >= 1 ? 1 : 0.5 - 0.5 * cos(PI * part);
+}
+
+/* The file from its period, in 16 bits at the gain of the recording; counts what does not fit. */
+static bool quantise(const double *period_pa, struct demo_made *out, struct err *err)
 {
     double steps_per_pa = -(double)INT16_MIN / demo_pa_per_full_scale(out->gain_db);
-    out->frame_count = frame_count;
-    out->samples = memory_new(frame_count, sizeof *out->samples);
+    out->samples = memory_new(out->frame_count, sizeof *out->samples);
     if (!out->samples)
         return err_memory(err);
-    for (size_t n = 0; n < frame_count; n++) {
-        double value = rint(pressure_pa[n] * steps_per_pa);
+    size_t shift = out->period_frames - out->start_frame;
+    for (size_t n = 0; n < out->frame_count; n++) {
+        double value = rint(period_pa[(n + shift) % out->period_frames] * fade(out, n) * steps_per_pa);
         if (value > INT16_MAX || value < INT16_MIN) {
             out->clipped_frames++;
             value = value > 0 ? INT16_MAX : INT16_MIN;
@@ -107,18 +114,25 @@ static bool quantise(const double *pressure_pa, size_t frame_count, struct demo_
     return true;
 }
 
-/* Noise, tones and quantisation of a recording whose tones are already set. */
-static bool make_sound(const struct demo_haystack *haystacks, size_t haystack_count, size_t frame_count,
-                       struct demo_random *random, struct demo_made *out, struct err *err)
+/* Noise, tones and quantisation of a recording whose tones and lengths are already set. */
+static bool make_sound(const struct demo_haystack *haystacks, size_t haystack_count, struct demo_random *random,
+                       struct demo_made *out, struct err *err)
 {
-    struct fft *fft = fft_new(frame_count, err);
+    struct fft *fft = fft_new(out->period_frames, err);
     if (!fft)
         return false;
     make_noise(fft, haystacks, haystack_count, out, random);
-    add_tones(fft->signal, frame_count, out, random);
-    bool made = quantise(fft->signal, frame_count, out, err);
+    add_tones(fft->signal, out->period_frames, out, random);
+    bool made = quantise(fft->signal, out, err);
     fft_free(fft);
     return made;
+}
+
+/* A recording that is one period long. */
+static struct demo_made one_period(int period_s)
+{
+    size_t frames = (size_t)(period_s * DEMO_SAMPLE_RATE_HZ);
+    return (struct demo_made){ .frame_count = frames, .period_frames = frames };
 }
 
 static void add_hum(struct demo_made *made)
@@ -139,7 +153,10 @@ bool demo_make_run(size_t index, struct demo_made *out, struct err *err)
     const struct demo_variant *variant = &demo_variants[run->variant];
     struct demo_random random;
     demo_random_seed(&random, SEED_RUNS + index);
-    *out = (struct demo_made){ .gain_db = run->fault == DEMO_CLIPPED ? DEMO_CLIPPED_GAIN_DB : 0 };
+    *out = (struct demo_made){ .gain_db = run->fault == DEMO_CLIPPED ? DEMO_CLIPPED_GAIN_DB : 0,
+                               .frame_count = (size_t)(DEMO_END_S * DEMO_SAMPLE_RATE_HZ),
+                               .start_frame = (size_t)(DEMO_START_S * DEMO_SAMPLE_RATE_HZ),
+                               .period_frames = DEMO_PERIOD_S * DEMO_SAMPLE_RATE_HZ };
     out->scatter_db = RUN_SCATTER_DB * demo_random_normal(&random);
     out->thrust_n = demo_thrust_n(variant, run->true_rpm) * (1 + STAND_SCATTER * demo_random_normal(&random));
     out->power_w = demo_power_w(variant, run->true_rpm) * (1 + STAND_SCATTER * demo_random_normal(&random));
@@ -150,15 +167,15 @@ bool demo_make_run(size_t index, struct demo_made *out, struct err *err)
         add_hum(out);
     struct demo_haystack noise[DEMO_NOISES];
     demo_noise_at(variant, run->true_rpm, out->scatter_db, noise);
-    return make_sound(noise, DEMO_NOISES, DEMO_RUN_FRAMES, &random, out, err);
+    return make_sound(noise, DEMO_NOISES, &random, out, err);
 }
 
 bool demo_make_background(struct demo_made *out, struct err *err)
 {
     struct demo_random random;
     demo_random_seed(&random, SEED_BACKGROUND);
-    *out = (struct demo_made){ 0 };
-    return make_sound(demo_background, 2, DEMO_BACKGROUND_FRAMES, &random, out, err);
+    *out = one_period(DEMO_BACKGROUND_S);
+    return make_sound(demo_background, 2, &random, out, err);
 }
 
 bool demo_make_calibrator(bool is_after, struct demo_made *out, struct err *err)
@@ -167,10 +184,12 @@ bool demo_make_calibrator(bool is_after, struct demo_made *out, struct err *err)
     const struct demo_haystack hiss = { CALIBRATOR_NOISE_DB - power_ratio_to_db(NOISE_HIGHEST_HZ), 1000, 0, 0 };
     struct demo_random random;
     demo_random_seed(&random, SEED_CALIBRATOR + is_after);
-    *out = (struct demo_made){ .gain_db = is_after ? DEMO_GAIN_AFTER_DB : DEMO_GAIN_BEFORE_DB, .tone_count = 2 };
+    *out = one_period(DEMO_CALIBRATOR_S);
+    out->gain_db = is_after ? DEMO_GAIN_AFTER_DB : DEMO_GAIN_BEFORE_DB;
+    out->tone_count = 2;
     out->tones[0] = (struct demo_tone){ "calibrator", DEMO_CALIBRATOR_HZ, DEMO_CALIBRATOR_DB };
     out->tones[1] = (struct demo_tone){ "calibrator 2", 2 * DEMO_CALIBRATOR_HZ, CALIBRATOR_DISTORTION_DB };
-    return make_sound(&hiss, 1, DEMO_CALIBRATOR_FRAMES, &random, out, err);
+    return make_sound(&hiss, 1, &random, out, err);
 }
 
 void demo_made_clear(struct demo_made *made)

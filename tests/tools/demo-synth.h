@@ -2,10 +2,10 @@
 #ifndef THRUM_TOOLS_DEMO_SYNTH_H
 #define THRUM_TOOLS_DEMO_SYNTH_H
 
-/* The sound of the demo campaign, made from its plan. Noise is shaped in the frequency domain: every line of the file's
- * length has the power that the law gives it and a random phase, so that the noise repeats without a seam after the
- * file's length and its level is the law's to the last digit. Tones are sines of whole cycles. Random numbers are
- * seeded by the recording, so that each can be made alone and always the same. */
+/* The sound of the demo campaign, made from its plan. Noise is shaped in the frequency domain: every line of the period
+ * has the power that the law gives it and a random phase, so that the noise repeats without a seam and its level is the
+ * law's to the last digit. Tones are sines of whole cycles in the period, each in a line that noise leaves free. Random
+ * numbers are seeded by the recording, so that each can be made alone and always the same. */
 
 #include "base/err.h"
 #include "demo-plan.h"
@@ -33,6 +33,7 @@ struct demo_made {
     uint64_t clipped_frames;
     int16_t *samples; /* owned */
     size_t frame_count;
+    size_t start_frame, period_frames; /* one whole period of it that no fade touches */
 };
 
 bool demo_make_run(size_t index, struct demo_made *out, struct err *err) MUST_CHECK;

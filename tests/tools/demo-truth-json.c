@@ -14,12 +14,17 @@ static void add_number(struct text *json, const char *name, double value, int de
 
 static void add_levels(struct text *json, const struct demo_levels *levels)
 {
-    text_add(json, "{");
-    add_number(json, "LAeq_db", levels->laeq_db, 4);
-    text_add(json, ", ");
-    add_number(json, "LCeq_db", levels->lceq_db, 4);
-    text_add(json, ", ");
-    add_number(json, "LZeq_db", levels->lzeq_db, 4);
+    const struct {
+        const char *name;
+        const struct demo_level *level;
+    } items[] = { { "LAeq_db", &levels->laeq }, { "LCeq_db", &levels->lceq }, { "LZeq_db", &levels->lzeq } };
+    for (size_t i = 0; i < sizeof items / sizeof items[0]; i++) {
+        text_addf(json, "%s\"%s\": {", i == 0 ? "{" : ", ", items[i].name);
+        add_number(json, "level_db", items[i].level->db, 4);
+        text_add(json, ", ");
+        add_number(json, "noise_bandwidth_hz", items[i].level->noise_bandwidth_hz, 1);
+        text_add(json, "}");
+    }
     text_add(json, "}");
 }
 
@@ -29,7 +34,11 @@ static void add_bands(struct text *json, const struct demo_band bands[DEMO_BAND_
         text_add(json, i == 0 ? "[\n      {" : ",\n      {");
         add_number(json, "exact_hz", bands[i].exact_hz, 4);
         text_add(json, ", ");
-        add_number(json, "level_db", bands[i].level_db, 3);
+        add_number(json, "inside_db", bands[i].inside_db, 3);
+        text_add(json, ", ");
+        add_number(json, "filtered_db", bands[i].filtered.db, 3);
+        text_add(json, ", ");
+        add_number(json, "noise_bandwidth_hz", bands[i].filtered.noise_bandwidth_hz, 2);
         text_add(json, ", ");
         add_number(json, "class1_low_db", bands[i].class1_low_db, 3);
         text_add(json, ", ");
@@ -70,16 +79,22 @@ void demo_truth_begin(struct text *json)
 {
     text_add(json,
              "{\n  \"about\": \"What make-demo built into the recordings beside this file; all invented. Levels are "
-             "dB re 20 uPa at the microphone.\",\n  \"runs\": [");
+             "dB re 20 uPa at the microphone, over one period of the steady part.\",\n  ");
+    add_number(json, "period_s", DEMO_PERIOD_S, 0);
+    text_add(json, ", ");
+    add_number(json, "fade_s", DEMO_FADE_S, 1);
+    text_add(json, ",\n  \"marked_s\": [");
+    char number[2][32];
+    text_addf(json, "%s, %s],\n  \"runs\": [", num_format(number[0], sizeof number[0], DEMO_START_S, 1),
+              num_format(number[1], sizeof number[1], DEMO_END_S, 1));
 }
 
 bool demo_truth_run(struct text *json, size_t index, const struct demo_made *made, struct err *err)
 {
     const struct demo_run *run = &demo_runs[index];
-    bool is_part = run->end_s > 0;
-    double duration_s = (double)made->frame_count / DEMO_SAMPLE_RATE_HZ, end_s = is_part ? run->end_s : duration_s;
-    text_addf(json, "%s\n    {\"file\": \"%s\", \"variant\": \"%s\", \"fault\": \"%s\",\n     ", index == 0 ? "" : ",",
-              run->file, demo_variants[run->variant].name, demo_fault_key(run->fault));
+    text_addf(json, "%s\n    {\"file\": \"%s\", \"variant\": \"%s\", \"fault\": \"%s\", \"is_marked\": %s,\n     ",
+              index == 0 ? "" : ",", run->file, demo_variants[run->variant].name, demo_fault_key(run->fault),
+              run->is_marked ? "true" : "false");
     add_number(json, "true_rpm", run->true_rpm, 5);
     text_add(json, ", ");
     add_number(json, "logged_rpm", run->logged_rpm, 0);
@@ -92,12 +107,9 @@ bool demo_truth_run(struct text *json, size_t index, const struct demo_made *mad
     if (run->fault != DEMO_CLIPPED) {
         struct demo_levels levels;
         struct demo_band bands[DEMO_BAND_COUNT];
-        if (!demo_measure(made, made->gain_db, run->start_s, end_s, &levels, bands, err))
+        if (!demo_measure(made, &levels, bands, err))
             return false;
-        text_add(json, ",\n     \"levels_of_s\": [");
-        char number[64];
-        text_addf(json, "%s, ", num_format(number, sizeof number, run->start_s, 2));
-        text_addf(json, "%s], \"levels\": ", num_format(number, sizeof number, end_s, 2));
+        text_add(json, ",\n     \"levels\": ");
         add_levels(json, &levels);
         text_add(json, ",\n     \"third_octave\": ");
         add_bands(json, bands);
@@ -133,8 +145,7 @@ bool demo_truth_end(struct text *json, const struct demo_made *background, struc
 {
     struct demo_levels levels;
     struct demo_band bands[DEMO_BAND_COUNT];
-    double duration_s = (double)background->frame_count / DEMO_SAMPLE_RATE_HZ;
-    if (!demo_measure(background, 0, 0, duration_s, &levels, bands, err))
+    if (!demo_measure(background, &levels, bands, err))
         return false;
     add_laws(json);
     text_add(json, "  \"calibration\": {");

@@ -2,10 +2,9 @@
 #ifndef THRUM_TOOLS_DEMO_TRUTH_H
 #define THRUM_TOOLS_DEMO_TRUTH_H
 
-/* What the demo's recordings hold, said by means that share no code with the meters: a transform over the whole file as
- * written (16-bit samples), its lines weighted by the analytic curves of IEC 61672-1:2013 (Annex E) and added. The
- * files repeat without a seam, so the lines are exact; the level of a part is that of the weighted file, transformed
- * back, over the part. Writes truth.json. */
+/* What the demo's recordings hold, said by means that share no code with the meters: a transform over one period of the
+ * samples as written, its lines weighted in closed form (demo-response.h) and added. The sound repeats after the
+ * period, so the lines are exact and so is the level over any whole number of periods. Writes truth.json. */
 
 #include "base/err.h"
 #include "base/text.h"
@@ -13,24 +12,28 @@
 
 #include <stdbool.h>
 
-#define DEMO_BAND_COUNT 31 /* third octaves, 20 Hz to 20 kHz */
+#define DEMO_BAND_COUNT 30 /* third octaves, 20 Hz to 16 kHz: the next does not fit the rate */
+
+/* A level over a period, and what tells how far the level over more or less than a period may be off: the mean square
+ * over T seconds has the relative standard deviation sqrt(d / noise_bandwidth) / T, d being how much T is longer or
+ * shorter than a whole number of periods. */
+struct demo_level {
+    double db, noise_bandwidth_hz;
+};
 
 struct demo_levels {
-    double laeq_db, lceq_db, lzeq_db;
+    struct demo_level laeq, lceq, lzeq;
 };
 
-/* Level of a third-octave band between the ideal edges, and the least and greatest that a class 1 filter may show. */
+/* A third-octave band: between its ideal edges, through the filter that thrum says it has, and the least and most that
+ * a class 1 filter may show. */
 struct demo_band {
-    double exact_hz, level_db, class1_low_db, class1_high_db;
+    double exact_hz, inside_db, class1_low_db, class1_high_db;
+    struct demo_level filtered;
 };
 
-/* Analytic weightings as power ratios, exactly 1 at 1 kHz. */
-double demo_a_weighting(double hz);
-double demo_c_weighting(double hz);
-
-/* Levels over [start_s, end_s] and bands over the whole file, of samples made at `gain_db`. */
-bool demo_measure(const struct demo_made *made, double gain_db, double start_s, double end_s,
-                  struct demo_levels *levels, struct demo_band bands[DEMO_BAND_COUNT], struct err *err) MUST_CHECK;
+bool demo_measure(const struct demo_made *made, struct demo_levels *levels, struct demo_band bands[DEMO_BAND_COUNT],
+                  struct err *err) MUST_CHECK;
 
 /* A-level of a rotor by its law alone, without background and scatter. */
 double demo_law_laeq_db(const struct demo_variant *variant, double rpm);

@@ -56,9 +56,9 @@ static void log_run(struct text *log, const struct demo_run *run, const struct d
     char thrust[32], power[32], start[32] = "", end[32] = "", motor[32] = "";
     num_format(thrust, sizeof thrust, made->thrust_n, 3);
     num_format(power, sizeof power, made->power_w, 1);
-    if (run->end_s > 0) {
-        num_format(start, sizeof start, run->start_s, 2);
-        num_format(end, sizeof end, run->end_s, 2);
+    if (run->is_marked) {
+        num_format(start, sizeof start, DEMO_START_S, 2);
+        num_format(end, sizeof end, DEMO_END_S, 2);
     }
     if (variant->motor_turns_per_turn > 1)
         num_format(motor, sizeof motor, rint(run->true_rpm * variant->motor_turns_per_turn), 0);

@@ -15,10 +15,9 @@
 #define CHANNEL_COUNT 48 /* half a bark each */
 #define STEPS_PER_CHANNEL (ZWICKER_PATTERN_COUNT / CHANNEL_COUNT)
 #define CHANNEL_BARK 0.5
-#define LEAST_SONE_BARK 0.05 /* N0: a swing below it is not heard */
-/* Makes the reference sound 1 vacil; held to it by tests/hearing/fluctuation.c. the published constant would be 1 /
- * 250. */
-#define CALIBRATION (1 / 247.6)
+#define LEAST_SONE_BARK 0.3 /* N0: swings far below it are hardly heard */
+/* Makes the reference sound 1 vacil; held to it by tests/hearing/fluctuation.c. */
+#define CALIBRATION (1 / 43.25)
 
 struct fluctuation {
     struct fft *fft;
@@ -90,17 +89,17 @@ static double together(const struct fluctuation *fluctuation, size_t a, size_t b
 
 static double frame_vacil(struct fluctuation *fluctuation)
 {
-    double link[CHANNEL_COUNT] = { 0 }, integral_db_bark = 0; /* link[c]: of c and c + 2 */
+    double link[CHANNEL_COUNT] = { 0 }, integral_db2_bark = 0; /* link[c]: of c and c + 2 */
     for (size_t c = 0; c < CHANNEL_COUNT; c++)
         take_channel(fluctuation, c);
     for (size_t c = 0; c + 2 < CHANNEL_COUNT; c++)
         link[c] = together(fluctuation, c, c + 2);
     for (size_t c = 0; c < CHANNEL_COUNT; c++) {
         double below = c >= 2 ? link[c - 2] : 1, above = c + 2 < CHANNEL_COUNT ? link[c] : 1;
-        double linked = below * above, swing_db = 2 * sqrt(2 * fluctuation->power[c]);
-        integral_db_bark += swing_db * linked * linked * CHANNEL_BARK;
+        double linked = below * below * above * above, swing_db = 2 * sqrt(2 * fluctuation->power[c]) * linked;
+        integral_db2_bark += swing_db * swing_db * CHANNEL_BARK;
     }
-    return CALIBRATION * integral_db_bark;
+    return CALIBRATION * sqrt(integral_db2_bark);
 }
 
 void fluctuation_add(struct fluctuation *fluctuation, const double pattern[static ZWICKER_PATTERN_COUNT])

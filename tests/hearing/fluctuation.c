@@ -24,12 +24,28 @@ static double am_tone_vacil(double hz, double level_db, double modulation_hz, do
     return vacil;
 }
 
+/* White noise up to 16.5 kHz, about the 16 kHz of broad-band noise in the published experiments. */
 static double am_noise_vacil(double level_db, double modulation_hz, double depth)
 {
-    struct signal signal = signal_new(48000, 4.4);
-    add_white_noise(&signal, level_db - power_ratio_to_db(1 + depth * depth / 2) - power_ratio_to_db(24000), 9);
+    struct signal signal = signal_new(33000, 6.4);
+    add_white_noise(&signal, level_db - power_ratio_to_db(1 + depth * depth / 2) - power_ratio_to_db(16500), 9);
     for (size_t i = 0; i < signal.count; i++)
         signal.pa[i] *= 1 + depth * sin(2 * PI * modulation_hz * (double)i / signal.rate_hz);
+    double vacil = vacil_of(&signal);
+    free(signal.pa);
+    return vacil;
+}
+
+/* 1.5 kHz swept by 700 Hz to both sides. */
+static double fm_tone_vacil(double level_db, double modulation_hz)
+{
+    struct signal signal = signal_new(48000, 4.4);
+    double amplitude_pa = sqrt(2 * db_to_pa2(level_db));
+    for (size_t i = 0; i < signal.count; i++) {
+        double t = (double)i / signal.rate_hz;
+        double turns = fmod(1500 * t, 1) - 700 / modulation_hz * cos(2 * PI * modulation_hz * t) / (2 * PI);
+        signal.pa[i] = amplitude_pa * sin(2 * PI * turns);
+    }
     double vacil = vacil_of(&signal);
     free(signal.pa);
     return vacil;
@@ -44,21 +60,60 @@ static void reference_sound(void)
                  "1 kHz, 60 dB, 4 Hz, fully modulated at %g Hz, vacil", rate_hz[i]);
 }
 
-/* Measured series for a 1 kHz tone of 70 dB modulated by 40 dB, as tabled with the model of Osses, Garcia and
- * Kohlrausch 2016 (from memory): 1.25 vacil at 4 Hz, least at the ends. The bound is the step asked of roughness, 17 %;
- * away from 4 Hz the published formula itself does not follow the series, so only the band-pass shape is asked there.
- */
-static void tone_series(void)
+/* The bound asked of roughness: its just noticeable step. */
+#define STEP 0.17
+/* Modulated by 40 dB. */
+#define DEPTH_40_DB 0.98
+
+/* At 4 Hz. Heights of 70 dB tones (1 kHz modulated in amplitude, 1.5 kHz by 700 Hz in frequency) and of 60 dB noise:
+ * the measured series tabled with the model of Osses, Garcia and Kohlrausch 2016. Growth of tones: 2.5 times for 40 dB
+ * (Fastl and Zwicker, Psychoacoustics). Growth of noise: 0.05 L - 1 (the same book's formula for modulated broad-band
+ * noise, whose absolute height disagrees with the series and is not used). All from memory. */
+static void heights(void)
 {
-    double at_hz[6];
-    for (int i = 0; i < 6; i++)
-        at_hz[i] = am_tone_vacil(1000, 70, ldexp(1, i), 0.98, 48000);
-    tap_near(at_hz[2], 1.25, 0.17 * 1.25, "1 kHz, 70 dB, 4 Hz, vacil (from memory)");
-    tap_ok(at_hz[0] < at_hz[1] && at_hz[1] < at_hz[2] && at_hz[2] > at_hz[3] && at_hz[3] > at_hz[4] &&
-               at_hz[4] > at_hz[5],
-           "largest at 4 Hz, falling to both sides: %.2f %.2f %.2f %.2f %.2f %.2f at 1 to 32 Hz", at_hz[0], at_hz[1],
-           at_hz[2], at_hz[3], at_hz[4], at_hz[5]);
-    tap_within(at_hz[5], 0, 0, 0.25, "hardly any at 32 Hz, vacil");
+    for (double level_db = 60; level_db <= 80; level_db += 10) {
+        double tones = pow(2.5, (level_db - 70) / 40), noise = (0.05 * level_db - 1) / (0.05 * 60 - 1);
+        tap_near(am_tone_vacil(1000, level_db, 4, DEPTH_40_DB, 48000), 1.25 * tones, STEP * 1.25 * tones,
+                 "tone modulated in amplitude, %g dB, 4 Hz, vacil", level_db);
+        tap_near(fm_tone_vacil(level_db, 4), 2.0 * tones, STEP * 2.0 * tones,
+                 "tone modulated in frequency, %g dB, 4 Hz, vacil", level_db);
+        tap_near(am_noise_vacil(level_db, 4, DEPTH_40_DB), 1.8 * noise, STEP * 1.8 * noise,
+                 "modulated broad-band noise, %g dB, 4 Hz, vacil", level_db);
+    }
+}
+
+/* Over the modulation rate. The book's formula for noise, 1 / ((f/5)^2 + 4/f + 1.5) and 1.25 m - 0.25 (from memory), is
+ * followed up to 8 Hz and for half the depth. */
+static void noise_over_rate_and_depth(void)
+{
+    double at_4_hz = am_noise_vacil(60, 4, DEPTH_40_DB), formula_at_4_hz = 1 / (0.64 + 1 + 1.5);
+    static const double rate_hz[] = { 1, 2, 8 };
+    for (size_t i = 0; i < sizeof rate_hz / sizeof rate_hz[0]; i++) {
+        double hz = rate_hz[i], formula = 1 / (hz * hz / 25 + 4 / hz + 1.5) / formula_at_4_hz;
+        tap_near(am_noise_vacil(60, hz, DEPTH_40_DB) / at_4_hz, formula, STEP * formula,
+                 "noise modulated at %g Hz against 4 Hz", hz);
+    }
+    tap_near(am_noise_vacil(60, 4, 0.5) / at_4_hz, 0.375, STEP * 0.375, "noise modulated by half against fully");
+}
+
+/* The measured series of tones are steeper or flatter than the published band-pass 2/(f/4 + 4/f), each in its own way
+ * (docs/hearing.md has the figures), so of tones only the shape is asked. */
+static void tones_over_rate(void)
+{
+    double am[6], fm[6];
+    for (int i = 0; i < 6; i++) {
+        am[i] = am_tone_vacil(1000, 70, ldexp(1, i), DEPTH_40_DB, 48000);
+        fm[i] = fm_tone_vacil(70, ldexp(1, i));
+    }
+    for (int kind = 0; kind < 2; kind++) {
+        const double *at_hz = kind ? fm : am;
+        tap_ok(at_hz[0] < at_hz[1] && at_hz[1] < at_hz[2] && at_hz[2] > at_hz[3] && at_hz[3] > at_hz[4] &&
+                   at_hz[4] > at_hz[5],
+               "tone modulated in %s: largest at 4 Hz, falling to both sides: %.2f %.2f %.2f %.2f %.2f %.2f at 1 to 32 "
+               "Hz",
+               kind ? "frequency" : "amplitude", at_hz[0], at_hz[1], at_hz[2], at_hz[3], at_hz[4], at_hz[5]);
+        tap_within(at_hz[5] / at_hz[2], 0, 0, 0.246, "at 32 Hz no more of 4 Hz than the published band-pass lets by");
+    }
 }
 
 static void what_does_not_fluctuate(void)
@@ -68,7 +123,7 @@ static void what_does_not_fluctuate(void)
     tap_within(am_tone_vacil(1000, 60, 70, 1, 48000), 0, 0, 0.05, "a rough tone, vacil");
     /* 125 patterns a second: 121 Hz would fold onto 4 Hz */
     tap_within(am_tone_vacil(1000, 60, 121, 1, 48000), 0, 0, 0.01, "modulated at 121 Hz, vacil");
-    tap_ok(am_noise_vacil(60, 4, 0.98) > 1, "modulated noise fluctuates");
+    tap_ok(am_noise_vacil(60, 4, DEPTH_40_DB) > 1, "modulated noise fluctuates");
     double quarter = am_tone_vacil(1000, 60, 4, 0.25, 48000), half = am_tone_vacil(1000, 60, 4, 0.5, 48000);
     tap_ok(quarter > 0 && quarter < half && half < 1, "less depth, less fluctuation: %.3f, %.3f, 1", quarter, half);
 }
@@ -84,7 +139,9 @@ static void short_sounds(void)
 int main(void)
 {
     reference_sound();
-    tone_series();
+    heights();
+    noise_over_rate_and_depth();
+    tones_over_rate();
     what_does_not_fluctuate();
     short_sounds();
     return tap_done();

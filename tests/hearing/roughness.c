@@ -39,13 +39,15 @@ static void reference_sound(void)
 /* Fastl and Zwicker, Psychoacoustics, figure of roughness against modulation rate at 1 kHz: read from memory. */
 static void modulation_curve(void)
 {
-    static const struct {
-        double hz, asper;
-    } rows[] = { { 20, 0.2 }, { 30, 0.4 },   { 40, 0.65 }, { 50, 0.85 }, { 60, 0.95 },
-                 { 70, 1 },   { 100, 0.75 }, { 140, 0.4 }, { 200, 0.12 } };
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        tap_near(am_asper(1000, 60, rows[i].hz, 1, 48000), rows[i].asper, STEP * rows[i].asper,
-                 "1 kHz modulated at %g Hz (curve from memory), asper", rows[i].hz);
+    static const double hz[] = { 20, 30, 40, 50, 60, 70, 100, 140, 200 };
+    static const double asper[] = { 0.2, 0.4, 0.65, 0.85, 0.95, 1, 0.75, 0.4, 0.12 };
+    double got[sizeof hz / sizeof hz[0]];
+    for (size_t i = 0; i < sizeof hz / sizeof hz[0]; i++) {
+        got[i] = am_asper(1000, 60, hz[i], 1, 48000);
+        tap_near(got[i], asper[i], STEP * asper[i], "1 kHz modulated at %g Hz (curve from memory), asper", hz[i]);
+    }
+    tell_series("roughness of 1 kHz, 60 dB, at 20/30/40/50/60/70/100/140/200 Hz, asper", asper, got,
+                sizeof hz / sizeof hz[0]);
 }
 
 /* The same book's figure over carriers: where the maximum lies and how high it is; ranges read from memory, widened by
@@ -57,6 +59,7 @@ static void carriers(void)
     } rows[] = { { 125, 30, 30, 0.35, 0.35 }, { 250, 40, 50, 0.5, 0.5 },   { 500, 50, 60, 0.75, 0.8 },
                  { 1000, 70, 70, 1, 1 },      { 2000, 70, 70, 0.85, 0.9 }, { 4000, 70, 70, 0.65, 0.7 },
                  { 8000, 70, 70, 0.4, 0.55 } };
+    double middle[sizeof rows / sizeof rows[0]], got[sizeof rows / sizeof rows[0]];
     static const double modulation_hz[] = { 20, 30, 40, 50, 60, 70, 80, 90, 100, 120 };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         double most = 0, most_hz = 0, at_low = 0, at_high = 0;
@@ -71,6 +74,8 @@ static void carriers(void)
             if (modulation_hz[k] == rows[i].highest_peak_hz)
                 at_high = asper;
         }
+        got[i] = most;
+        middle[i] = (rows[i].least_asper + rows[i].most_asper) / 2;
         double low = rows[i].least_asper * (1 - STEP), high = rows[i].most_asper * (1 + STEP);
         tap_near(most, (low + high) / 2, (high - low) / 2, "%g Hz: largest roughness (at %g Hz), asper",
                  rows[i].carrier_hz, most_hz);
@@ -78,6 +83,8 @@ static void carriers(void)
                "%g Hz: the published place of the maximum is within a step of it (%.3f of %.3f)", rows[i].carrier_hz,
                fmax(at_low, at_high), most);
     }
+    tell_series("largest roughness of carriers of 125/250/500/1000/2000/4000/8000 Hz, asper", middle, got,
+                sizeof rows / sizeof rows[0]);
 }
 
 static void depth_and_level(void)

@@ -76,6 +76,19 @@ static inline bool run_meter(const struct meter_kind *kind, const struct meter_s
     return done;
 }
 
+/* A published curve and ours beside it, as a comment of the test protocol: told, not asked for. tests/hearing/checks.py
+ * puts it into docs/hearing.md. */
+static inline void tell_series(const char *what, const double *published, const double *got, size_t count)
+{
+    printf("# series | %s |", what);
+    for (int column = 0; column < 2; column++) {
+        for (size_t i = 0; i < count; i++)
+            printf("%s%.2f", i == 0 ? " " : "/", column == 0 ? published[i] : got[i]);
+        printf(" |");
+    }
+    putchar('\n');
+}
+
 static inline struct meter_setup setup_of(const struct signal *signal)
 {
     return (struct meter_setup){ .sample_rate_hz = signal->rate_hz,

@@ -81,6 +81,18 @@ bool campaign_find_microphone(const struct campaign *campaign, const char *name,
     return false;
 }
 
+static bool ends_with(const char *text, const char *end)
+{
+    size_t length = strlen(text), end_length = strlen(end);
+    return length > end_length && strcmp(text + length - end_length, end) == 0;
+}
+
+bool campaign_is_path(const char *path)
+{
+    struct stat info;
+    return (stat(path, &info) == 0 && S_ISDIR(info.st_mode)) || ends_with(path, ".yaml") || ends_with(path, ".yml");
+}
+
 /* Where the campaign's files are: from a folder or the path of its campaign.yaml. */
 static bool set_paths(struct campaign *campaign, const char *path)
 {
@@ -158,8 +170,8 @@ bool campaign_read(const char *path, bool without_recordings, struct campaign *o
     if (!set_paths(&campaign, path)) {
         err_memory(&err);
         err_list_add(errors, &err);
-    } else if (!(real_folder = realpath(campaign.folder, NULL))) {
-        err_file(&err, ERR_FILE, path, "there is no such campaign; a folder or its campaign.yaml is right");
+    } else if (!campaign_is_path(path) || !(real_folder = realpath(campaign.folder, NULL))) {
+        err_file(&err, ERR_FILE, path, "is no campaign; its folder or its campaign.yaml is right");
         err_list_add(errors, &err);
     } else {
         reader.folder = real_folder;

@@ -129,6 +129,9 @@ struct campaign {
     size_t run_count;
 };
 
+/* Whether a path can be meant as a campaign: a folder, or a name that ends in .yaml or .yml. */
+bool campaign_is_path(const char *path);
+
 /* Reads a campaign from a folder or the path of its campaign.yaml. On false `errors` holds every mistake of both files
  * (up to its limit) and *out is untouched. With `without_recordings` (report --from) the files that the log and the
  * microphones name need not be there. */

@@ -8,6 +8,7 @@
 #include "cli/command_line.h"
 #include "cli/json_text.h"
 #include "cli/message.h"
+#include "cli/operands.h"
 #include "recording/gain.h"
 #include "recording/survey.h"
 
@@ -15,7 +16,6 @@
 #include <limits.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 struct check_arguments {
     bool json, quiet;
@@ -200,13 +200,22 @@ static void add_json(const struct check *check, struct text *out)
     json_text_add(root, out);
 }
 
-static bool is_campaign(const char *path)
+/* Status 1 where anything is more than a note. */
+static enum exit_status show(const struct check *check, const struct check_arguments *arguments)
 {
-    struct stat info;
-    size_t length = strlen(path);
-    return (stat(path, &info) == 0 && S_ISDIR(info.st_mode)) ||
-           (length > 5 && strcmp(path + length - 5, ".yaml") == 0) ||
-           (length > 4 && strcmp(path + length - 4, ".yml") == 0);
+    struct text out = { 0 };
+    enum exit_status status = STATUS_DONE;
+    for (size_t i = 0; i < check->count; i++)
+        if (findings_worst(&check->items[i].findings) != SEVERITY_NOTE)
+            status = STATUS_FAILED;
+    if (arguments->json)
+        add_json(check, &out);
+    else if (!arguments->quiet)
+        add_table(check, &out);
+    if (!print_text(&out))
+        status = STATUS_FAILED;
+    text_clear(&out);
+    return status;
 }
 
 static enum exit_status check_all(const struct operands *operands, const struct check_arguments *arguments)
@@ -215,29 +224,18 @@ static enum exit_status check_all(const struct operands *operands, const struct 
     struct err err;
     struct campaign campaign = { 0 };
     struct check check = { 0 };
-    struct text out = { 0 };
-    enum exit_status status = STATUS_DONE;
-    bool ok;
-    if (is_campaign(operands->items[0]))
-        ok = campaign_read(operands->items[0], false, &campaign, &errors) &&
-             (check_campaign(&campaign, &check, &err) || (err_list_add(&errors, &err), false));
-    else
-        ok =
-            check_files(operands->items, (size_t)operands->count, &check, &err) || (err_list_add(&errors, &err), false);
-    for (size_t i = 0; ok && i < check.count; i++)
-        if (findings_worst(&check.items[i].findings) != SEVERITY_NOTE)
-            status = STATUS_FAILED;
-    if (ok && arguments->json)
-        add_json(&check, &out);
-    else if (ok && !arguments->quiet)
-        add_table(&check, &out);
-    if (!ok) {
-        message_errors(&errors);
-        status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
-    } else if (!print_text(&out)) {
-        status = STATUS_FAILED;
+    enum exit_status status;
+    bool is_campaign = campaign_is_path(operands->items[0]);
+    if (is_campaign && !campaign_read(operands->items[0], false, &campaign, &errors)) {
+        status = message_wrong_use(&errors);
+    } else if (is_campaign ? check_campaign(&campaign, &check, &err)
+                           : operands_are_text(operands, &err) &&
+                                 check_files(operands->items, (size_t)operands->count, &check, &err)) {
+        status = show(&check, arguments);
+    } else {
+        message_err(&err);
+        status = status_of(err.kind);
     }
-    text_clear(&out);
     check_clear(&check);
     campaign_clear(&campaign);
     return status;
@@ -250,7 +248,7 @@ static enum exit_status run(const struct command *command, int argc, char **argv
     enum exit_status status;
     if (!command_line_take(command, argc, argv, &arguments, NULL, &operands, &status))
         return status;
-    if (operands.count > 1 && is_campaign(operands.items[0])) {
+    if (operands.count > 1 && campaign_is_path(operands.items[0])) {
         message("check takes one campaign at a time; try 'thrum check --help'");
         return STATUS_WRONG_USE;
     }

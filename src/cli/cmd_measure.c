@@ -4,10 +4,11 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/pool.h"
-#include "campaign/text_check.h"
 #include "cli/command_line.h"
 #include "cli/measure_choices.h"
 #include "cli/message.h"
+#include "cli/operands.h"
+#include "cli/output_folder.h"
 #include "cli/progress.h"
 #include "cli/run_list.h"
 #include "measure/background.h"
@@ -118,16 +119,6 @@ static void measure_one(void *context, size_t index)
         *err = (struct err){ 0 };
 }
 
-/* Results and reports are UTF-8, and a file's name stands in them. */
-static bool names_are_text(const struct operands *files, struct err *err)
-{
-    for (int i = 0; i < files->count; i++)
-        if (!text_check(files->items[i], strlen(files->items[i]), NULL, NULL))
-            return err_set(err, ERR_USAGE,
-                           "the name of recording %d is not UTF-8, or holds control characters; rename it", i + 1);
-    return true;
-}
-
 static bool measure_files(const struct measure_arguments *arguments, const struct variant *variant,
                           const struct operands *files, struct run_list *runs, struct err *err)
 {
@@ -137,7 +128,7 @@ static bool measure_files(const struct measure_arguments *arguments, const struc
                            .arguments = arguments,
                            .variant = variant,
                            .gain = gain_of_full_scale(arguments->full_scale_db) };
-    bool ok = names_are_text(files, err) && run_list_new(runs, (size_t)files->count, err);
+    bool ok = run_list_new(runs, (size_t)files->count, err);
     batch.runs = runs->items;
     if (ok && !(batch.errors = memory_new(runs->count, sizeof *batch.errors)))
         ok = err_memory(err);
@@ -259,16 +250,15 @@ static enum exit_status measure(const struct measure_arguments *arguments, const
     bool has_campaign = false;
     const struct variant *variant = NULL;
     enum exit_status status;
-    bool ok = rotor_choice_resolve(&arguments->rotor, false, &campaign, &has_campaign, &variant, &errors);
-    if (ok)
-        ok = (has_campaign && !variant ? measure_rows_of_campaign(arguments, &campaign, files, &runs, &err)
-                                       : measure_files(arguments, variant, files, &runs, &err)) ||
-             (err_list_add(&errors, &err), false);
-    if (ok) {
+    if (!rotor_choice_resolve(&arguments->rotor, false, &campaign, &has_campaign, &variant, &errors)) {
+        status = message_wrong_use(&errors);
+    } else if (operands_are_text(files, &err) && (!arguments->output || output_folder_check(arguments->output, &err)) &&
+               (has_campaign && !variant ? measure_rows_of_campaign(arguments, &campaign, files, &runs, &err)
+                                         : measure_files(arguments, variant, files, &runs, &err))) {
         status = show(&runs, arguments);
     } else {
-        message_errors(&errors);
-        status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
+        message_err(&err);
+        status = status_of(err.kind);
     }
     run_list_clear(&runs);
     campaign_clear(&campaign);

@@ -113,7 +113,7 @@ static enum exit_status predict(const struct predict_arguments *arguments)
     struct text out = { 0 };
     bool has_campaign;
     const struct variant *variant;
-    enum exit_status status;
+    enum exit_status status = STATUS_DONE;
     bool ok = rotor_choice_resolve(&arguments->rotor, true, &campaign, &has_campaign, &variant, &errors);
     if (ok && !variant) {
         err_list_at(&errors, ERR_USAGE, NULL,
@@ -124,21 +124,19 @@ static enum exit_status predict(const struct predict_arguments *arguments)
         err_list_at(&errors, ERR_USAGE, NULL, "predict needs --rpm, the rotor's speed");
         ok = false;
     }
-    if (ok &&
-        !(drive_lines(variant, arguments->rpm, arguments->rpm_tolerance_pct, arguments->highest_hz, &lines, &err) &&
-          coincidences_find(&lines, RESOLUTION_HZ, &groups, &err))) {
-        err_list_add(&errors, &err);
-        ok = false;
-    }
-    if (ok && arguments->json)
-        add_json(&lines, &groups, arguments, &out);
-    else if (ok)
-        add_table(&lines, &groups, arguments->all, &out);
-    if (ok) {
-        status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
+    if (!ok) {
+        status = message_wrong_use(&errors);
+    } else if (!drive_lines(variant, arguments->rpm, arguments->rpm_tolerance_pct, arguments->highest_hz, &lines,
+                            &err) ||
+               !coincidences_find(&lines, RESOLUTION_HZ, &groups, &err)) {
+        message_err(&err);
+        status = status_of(err.kind);
     } else {
-        message_errors(&errors);
-        status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
+        if (arguments->json)
+            add_json(&lines, &groups, arguments, &out);
+        else
+            add_table(&lines, &groups, arguments->all, &out);
+        status = print_text(&out) ? STATUS_DONE : STATUS_FAILED;
     }
     text_clear(&out);
     coincidences_clear(&groups);

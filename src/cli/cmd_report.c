@@ -5,6 +5,7 @@
 #include "cli/command_line.h"
 #include "cli/measure_choices.h"
 #include "cli/message.h"
+#include "cli/output_folder.h"
 #include "cli/progress.h"
 #include "cli/run_list.h"
 #include "compare/results.h"
@@ -73,6 +74,11 @@ static bool find_reference(const struct campaign *campaign, const char *name, si
     return false;
 }
 
+static const char *folder_of(const struct report_arguments *arguments)
+{
+    return arguments->output ? arguments->output : "thrum-report";
+}
+
 static bool measure_all(const struct campaign *campaign, const struct report_arguments *arguments,
                         struct run_list *runs, struct err *err)
 {
@@ -88,22 +94,19 @@ static bool measure_all(const struct campaign *campaign, const struct report_arg
     return ok;
 }
 
+/* Writes the report, and into `out` what goes to standard output. */
 static bool write_all(const struct results *results, const struct report_arguments *arguments,
-                      const struct report_formats *formats, struct err *err)
+                      const struct report_formats *formats, struct text *out, struct err *err)
 {
-    struct text paths = { 0 }, table = { 0 };
-    const char *folder = arguments->output ? arguments->output : "thrum-report";
-    bool ok = report_write(results, formats, folder, &paths, err);
+    struct text paths = { 0 };
+    bool ok = report_write(results, formats, folder_of(arguments), &paths, err);
     if (ok && arguments->json)
-        ok = report_json(results, &table, err);
+        ok = report_json(results, out, err);
     else if (ok && !arguments->quiet)
-        report_terminal(results, &table);
+        report_terminal(results, out);
     if (ok && !arguments->json && !arguments->quiet && paths.length > 0)
-        text_addf(&table, "\nwritten:\n%s", paths.data);
-    if (ok && !print_text(&table))
-        ok = err_set(err, ERR_FILE, "the report is written, but its table could not be printed");
+        text_addf(out, "\nwritten:\n%s", paths.data);
     text_clear(&paths);
-    text_clear(&table);
     return ok;
 }
 
@@ -122,7 +125,9 @@ static enum exit_status report_campaign(const struct campaign *campaign, const s
     struct err err = { 0 };
     struct run_list runs = { 0 };
     struct results results = { .campaign = campaign };
-    bool ok = find_reference(campaign, arguments->reference, &results.reference, &errors);
+    struct text out = { 0 };
+    bool ok = find_reference(campaign, arguments->reference, &results.reference, &errors) &&
+              (output_folder_check(folder_of(arguments), &err) || (err_list_add(&errors, &err), false));
     if (ok && arguments->from)
         ok = run_list_read_folder(arguments->from, campaign, &runs, &errors);
     else
@@ -135,17 +140,20 @@ static enum exit_status report_campaign(const struct campaign *campaign, const s
             results.is_absolute = results.is_absolute && runs.items[i].is_absolute;
         const struct compare_request request = { campaign, results.reference };
         ok = (compare_runs(&request, runs.items, runs.count, &results.comparisons, &err) &&
-              write_all(&results, arguments, formats, &err)) ||
+              write_all(&results, arguments, formats, &out, &err)) ||
              (err_list_add(&errors, &err), false);
     }
     enum exit_status status = STATUS_DONE;
     if (!ok) {
         message_errors(&errors);
         status = errors.count ? status_of(errors.items[0].kind) : STATUS_FAILED;
+    } else if (!print_text(&out)) {
+        status = STATUS_FAILED;
     } else if (arguments->strict && any_unusable(&results)) {
         message("a run is unusable, and --strict was given");
         status = STATUS_FAILED;
     }
+    text_clear(&out);
     comparisons_clear(&results.comparisons);
     run_list_clear(&runs);
     return status;
@@ -160,10 +168,9 @@ static enum exit_status run(const struct command *command, int argc, char **argv
     struct campaign campaign = { 0 };
     enum exit_status status;
     if (command_line_take(command, argc, argv, &arguments, NULL, &operands, &status)) {
-        status = STATUS_WRONG_USE;
         if ((arguments.formats && !parse_formats(arguments.formats, &formats, &errors)) ||
             !campaign_read(operands.items[0], arguments.from != NULL, &campaign, &errors))
-            message_errors(&errors);
+            status = message_wrong_use(&errors);
         else
             status = report_campaign(&campaign, &arguments, &formats);
     }

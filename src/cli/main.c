@@ -5,9 +5,11 @@
 #include "cli/help.h"
 #include "cli/message.h"
 
+#include <fcntl.h>
 #include <gsl/gsl_errno.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
 static const struct command *const commands[] = {
     &command_report, &command_measure, &command_predict, &command_check, &command_calibrate, &command_new,
@@ -31,9 +33,22 @@ static enum exit_status show_version(void)
     return ok ? STATUS_DONE : STATUS_FAILED;
 }
 
+/* Where a standard stream was closed, the next file would be opened in its place and written to by mistake; this takes
+ * the place, and what is written to it fails. */
+static void hold_standard_streams(void)
+{
+    int place;
+    do
+        place = open("/dev/null", O_RDONLY);
+    while (place >= 0 && place <= STDERR_FILENO);
+    if (place > STDERR_FILENO)
+        close(place);
+}
+
 int main(int argc, char **argv)
 {
     /* Settings of the whole process: a library that would abort tells us instead, and planning is safe in threads. */
+    hold_standard_streams();
     gsl_set_error_handler_off();
     fft_make_thread_safe();
     if (argc < 2) {

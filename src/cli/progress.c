@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/progress.h"
 
+#include "campaign/text_check.h"
+
 #include <stdio.h>
 #include <unistd.h>
 
@@ -20,7 +22,7 @@ void progress_done(void *context, size_t done_count, size_t count, const char *f
     double passed_s =
         (double)(now.tv_sec - progress->start.tv_sec) + (double)(now.tv_nsec - progress->start.tv_nsec) * 1e-9;
     double left_s = passed_s * (double)(count - done_count) / (double)done_count;
-    fprintf(stderr, "\r\033[K%zu of %zu recordings, %.0f s left, %.50s", done_count, count, left_s, file);
+    fprintf(stderr, "\r\033[K%zu of %zu recordings, %.0f s left, %s", done_count, count, left_s, excerpt(file).text);
     fflush(stderr);
 }
 

@@ -44,6 +44,24 @@ static double fit_degree(struct track *track, int degree, gsl_matrix *basis, gsl
     return chi2 / (double)(track->count - terms);
 }
 
+/* A polynomial may swing where no window told a speed, at the ends and in gaps. It is no course when it leaves the
+ * range of the points by more than that range. */
+static bool strays(const struct track *track)
+{
+    double least_hz = HUGE_VAL, most_hz = -HUGE_VAL;
+    for (size_t i = 0; i < track->count; i++) {
+        least_hz = fmin(least_hz, track->points[i].shaft_hz);
+        most_hz = fmax(most_hz, track->points[i].shaft_hz);
+    }
+    double range_hz = most_hz - least_hz;
+    for (int i = 0; i <= 100; i++) {
+        double hz = course_at(track, i / 50.0 - 1);
+        if (hz > most_hz + range_hz || hz < least_hz - range_hz || hz <= 0)
+            return true;
+    }
+    return false;
+}
+
 static int by_value(const void *a, const void *b)
 {
     double left = *(const double *)a, right = *(const double *)b;
@@ -149,8 +167,14 @@ bool track_fit(struct track *track, struct err *err)
     double chi2 = HUGE_VAL;
     if (is_ok) {
         weigh(track, basis, values, weights, sorted);
-        for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count && chi2 >= FITS_CHI2; degree++)
+        for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count && chi2 >= FITS_CHI2;
+             degree++) {
             chi2 = fit_degree(track, degree, basis, values, weights);
+            if (degree > 0 && strays(track)) {
+                chi2 = fit_degree(track, degree - 1, basis, values, weights);
+                break;
+            }
+        }
         is_ok = isfinite(chi2);
     }
     if (is_ok) {

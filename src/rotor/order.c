@@ -87,6 +87,9 @@ static bool read_resampled(void *state, double *pressure_pa, size_t frame_count,
     while (*got < frame_count) {
         double guess_s = resampler->time_s + (resampler->next > 0 ? 1 / resampler->sample_rate_hz : 0);
         double time_s = time_of_turns(resampler->track, guess_s, (double)resampler->next * turn_step);
+        if (resampler->next > 0 &&
+            !(time_s > resampler->time_s)) /* a course that stands still or turns back ends here */
+            return true;
         double place = fmax(time_s * resampler->sample_rate_hz, 0);
         uint64_t whole = (uint64_t)place;
         bool is_there = false;

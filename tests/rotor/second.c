@@ -235,8 +235,45 @@ static void resampling(void)
     free(sound.pa);
 }
 
+/* Noise that passes for a tone tells a few speeds in a part of the recording. Whatever they are, the course through
+ * them turns forwards and stays near them, and the sound along it ends. */
+static void course_through_noise(void)
+{
+    double worst = 0;
+    for (uint32_t seed = 1; seed <= 200; seed++) {
+        struct track track = { .duration_s = 1.5 };
+        uint32_t state = seed;
+        for (int i = 0; i < 9; i++) {
+            state = state * 1664525u + 1013904223u; /* Numerical Recipes */
+            if (!track_add(&track, 0.1 + 0.1 * i, 200 + 8 * ((state >> 8) / 8388608.0 - 1), 2))
+                exit(EXIT_FAILURE);
+        }
+        if (!track_fit(&track, &err))
+            exit(EXIT_FAILURE);
+        for (int i = 0; i <= 300; i++)
+            worst = fmax(worst, fabs(track_hz(&track, i / 200.0) - 200));
+        track_clear(&track);
+    }
+    /* Points within 8 Hz, and the range of the points beyond them. */
+    tap_near(worst, 0, 8 + 16, "200 courses through 0.9 s of chance speeds in 1.5 s: furthest off, Hz");
+}
+
+static void course_that_turns_back(void)
+{
+    struct sound sound = sound_silence(RATE_HZ, LENGTH_S);
+    struct sound_file file = sound_file_open(&sound, NULL);
+    struct track track = { .duration_s = LENGTH_S, .course = { 50, -100 }, .course_degree = 1, .mean_hz = 50 };
+    struct spectrum spectrum;
+    tap_ok(order_spectrum(&file.pressure, &track, 1024, &spectrum, &err), "a course that turns back comes to an end");
+    free(spectrum.pa2);
+    sound_file_close(&file);
+    free(sound.pa);
+}
+
 int main(void)
 {
+    course_through_noise();
+    course_that_turns_back();
     tachometer(1, false);
     tachometer(1, true);
     tachometer(6, false);

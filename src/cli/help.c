@@ -67,7 +67,7 @@ void help_command(const struct command *command, struct text *out)
             "bearings by name: \"front: {shaft: rotor, balls: 7, ball_mm: 3.969, pitch_mm: 15}\"");
     }
     text_add(out, "\nAlways\n");
-    row(out, 'h', "help", NULL, "this text");
+    row(out, 'h', "help", NULL, "options, examples and exit status");
     text_addf(out, "\nExamples\n%s", command->examples);
     text_add(out,
              "\nExit status: 0 done; 1 the work failed or something was found; 2 wrong command line or campaign\n");

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "base/num.h"
 #include "hearing/audibility.h"
 #include "hearing/aures.h"
 #include "hearing/ecma.h"
@@ -52,10 +53,12 @@ static void note_prominent(const struct ecma_rating *ecma, const struct tone *to
     out->prominent_hz = hz;
     snprintf(out->prominent_source, sizeof out->prominent_source, "%s", tone->source);
     bool is_ratio = by_ratio_db >= by_prominence_db;
-    snprintf(out->criterion, sizeof out->criterion, "%s %.1f dB at %.4g Hz, prominent from %.1f dB (ECMA-418-1)",
-             is_ratio ? "tone-to-noise ratio" : "prominence ratio",
-             is_ratio ? ecma->tone_to_noise_db : ecma->prominence_db, hz,
-             is_ratio ? ecma_tone_to_noise_limit_db(hz) : ecma_prominence_limit_db(hz));
+    char at[10], height[10], limit[10];
+    num_format(at, sizeof at, hz, hz < 100 ? 1 : 0);
+    num_format(height, sizeof height, is_ratio ? ecma->tone_to_noise_db : ecma->prominence_db, 1);
+    num_format(limit, sizeof limit, is_ratio ? ecma_tone_to_noise_limit_db(hz) : ecma_prominence_limit_db(hz), 1);
+    snprintf(out->criterion, sizeof out->criterion, "%s %s dB at %s Hz, prominent from %s dB (ECMA-418-1)",
+             is_ratio ? "tone-to-noise ratio" : "prominence ratio", height, at, limit);
 }
 
 /* A tone below the threshold of hearing, or above the frequencies for which there is one, is not decisive however far

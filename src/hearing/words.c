@@ -2,6 +2,7 @@
 #include "hearing/words.h"
 
 #include "base/absent.h"
+#include "base/num.h"
 
 #include <math.h>
 #include <string.h>
@@ -24,7 +25,7 @@ static const struct {
     double ratio;
     const char *words;
 } shares[] = {
-    { 0.1, "a tenth as loud as" },
+    { 0.1, "about a tenth as loud as" },
     { 0.2, "about a fifth as loud as" },
     { 0.25, "about a quarter as loud as" },
     { 1.0 / 3, "about a third as loud as" },
@@ -37,7 +38,7 @@ static const struct {
     { 3, "about three times as loud as" },
     { 4, "about four times as loud as" },
     { 5, "about five times as loud as" },
-    { 10, "ten times as loud as or more than" },
+    { 10, "about ten times as loud as" },
 };
 #define SHARE_COUNT (sizeof shares / sizeof shares[0])
 
@@ -47,6 +48,8 @@ static const char *loudness_words(double ratio)
         return "about as loud as";
     if (ratio <= WORDS_SLIGHT_LOUDNESS && ratio >= 1 / WORDS_SLIGHT_LOUDNESS)
         return ratio < 1 ? "slightly less loud than" : "slightly louder than";
+    if (ratio < 1 / WORDS_MOST_LOUDNESS || ratio > WORDS_MOST_LOUDNESS)
+        return ratio < 1 ? "less than a tenth as loud as" : "more than ten times as loud as";
     size_t nearest = 0;
     for (size_t i = 1; i < SHARE_COUNT; i++)
         if (fabs(log(ratio / shares[i].ratio)) < fabs(log(ratio / shares[nearest].ratio)))
@@ -122,40 +125,109 @@ static bool compare_character(const struct hearing_words_input *variant, const s
     return true;
 }
 
-/* "belt mesh 1" -> "belt mesh", and the number; a source without one has number 0. */
-static int split_source(const char *source, size_t *name_length)
+/* A source as rotor/ names it: "belt mesh 1" is the part "belt mesh" and its harmonic 1. */
+struct source {
+    const char *part;
+    size_t length;
+    int harmonic; /* 0: it has no number */
+};
+
+static struct source source_of(const char *text)
 {
-    const char *last = strrchr(source, ' ');
+    struct source source = { text, strlen(text), 0 };
+    const char *last = strrchr(text, ' ');
     int number = 0;
-    *name_length = strlen(source);
     if (!last || last[1] == '\0')
-        return 0;
+        return source;
     for (const char *digit = last + 1; *digit != '\0'; digit++) {
         if (*digit < '0' || *digit > '9' || number > 9999)
-            return 0;
+            return source;
         number = 10 * number + (*digit - '0');
     }
-    *name_length = (size_t)(last - source);
-    return number;
+    return (struct source){ text, (size_t)(last - text), number };
+}
+
+static bool is_part(const struct source *source, const char *part)
+{
+    return source->length == strlen(part) && memcmp(source->part, part, source->length) == 0;
+}
+
+/* Whether the tone is one of the rotor and its drive. */
+static bool is_own(const struct source *source)
+{
+    return source->length > 0 && !is_part(source, "unexplained") && !is_part(source, "mains");
+}
+
+static const char *ordinal_ending(int number)
+{
+    if (number % 100 >= 11 && number % 100 <= 13)
+        return "th";
+    return number % 10 == 1 ? "st" : number % 10 == 2 ? "nd" : number % 10 == 3 ? "rd" : "th";
+}
+
+/* "bearing front outer" -> "front bearing's ", and the part is "outer race" from then on. */
+static void take_bearing(struct source *source, struct text *out)
+{
+    static const char word[] = "bearing ";
+    size_t skipped = sizeof word - 1, end = source->length;
+    if (end <= skipped || memcmp(source->part, word, skipped) != 0)
+        return;
+    while (end > skipped && source->part[end - 1] != ' ')
+        end--;
+    if (end > skipped + 1)
+        text_add_bytes(out, source->part + skipped, end - skipped);
+    text_add(out, "bearing's ");
+    source->part += end;
+    source->length -= end;
+    if (is_part(source, "outer") || is_part(source, "inner"))
+        *source = (struct source){ source->part[0] == 'o' ? "outer race" : "inner race", strlen("outer race"),
+                                   source->harmonic };
+}
+
+/* "belt mesh tone", "2nd blade harmonic", "front bearing's outer race tone", "mains hum". */
+static void add_tone_name(struct source source, struct text *out)
+{
+    if (is_part(&source, "mains")) {
+        text_add(out, "mains hum");
+        return;
+    }
+    if (!is_own(&source)) {
+        text_add(out, "tone of unknown source");
+        return;
+    }
+    take_bearing(&source, out);
+    if (is_part(&source, "pwm"))
+        source.part = "PWM";
+    if (source.harmonic > 1)
+        text_addf(out, "%d%s ", source.harmonic, ordinal_ending(source.harmonic));
+    text_add_bytes(out, source.part, source.length);
+    text_add(out, source.harmonic > 1 ? " harmonic" : " tone");
+}
+
+/* The tone that stands out most: its source, and its frequency, ABSENT where it is not known. Results that another
+ * version wrote may know the decisive tone only. */
+static struct source prominent_tone(const struct tonality *tonality, double *hz)
+{
+    bool is_known = tonality->prominent_hz > 0;
+    *hz = is_known ? tonality->prominent_hz : tonality->decisive_hz;
+    return source_of(is_known ? tonality->prominent_source : tonality->decisive_source);
+}
+
+static void add_frequency(double hz, struct text *out)
+{
+    char number[32];
+    if (is_given(hz))
+        text_addf(out, " at %s Hz", num_format(number, sizeof number, hz, hz < 100 ? 1 : 0));
 }
 
 void hearing_words_prominent_tone(const struct tonality *tonality, struct text *out)
 {
     if (!tonality->is_prominent)
         return;
-    bool is_known = tonality->prominent_hz > 0; /* older results know the decisive tone only */
-    double hz = is_known ? tonality->prominent_hz : tonality->decisive_hz;
-    const char *source = is_known ? tonality->prominent_source : tonality->decisive_source;
-    size_t length;
-    int number = split_source(source, &length);
-    if (length == 0 || strcmp(source, "unexplained") == 0)
-        text_add(out, "a tone of unknown source");
-    else
-        text_addf(out, "its %.*s tone", (int)length, source);
-    if (number > 1)
-        text_addf(out, " number %d", number);
-    if (is_given(hz))
-        text_addf(out, " at %.4g Hz", hz);
+    double hz;
+    struct source source = prominent_tone(tonality, &hz);
+    add_tone_name(source, out);
+    add_frequency(hz, out);
 }
 
 static void compare_tones(const struct hearing_words_input *variant, const struct hearing_words_input *reference,
@@ -166,22 +238,23 @@ static void compare_tones(const struct hearing_words_input *variant, const struc
     bool here = variant->tonality->is_prominent, there = reference->tonality->is_prominent;
     if (!here && !there)
         return;
-    const char *subject = is_known ? "It" : variant->title;
     begin_sentence(out);
     if (!here) {
-        text_addf(out, "%s has no prominent tone, %s has.", subject, reference->title);
+        text_addf(out, "%s has no prominent tone; %s has one.", is_known ? "It" : variant->title, reference->title);
         return;
     }
-    struct text tone = { 0 };
-    hearing_words_prominent_tone(variant->tonality, &tone);
-    if (tone.failed)
-        out->failed = true;
-    else if (is_known && strncmp(tone.data, "its ", 4) == 0)
-        text_addf(out, "Its %s is prominent", tone.data + 4);
+    double hz;
+    struct source source = prominent_tone(variant->tonality, &hz);
+    if (!is_own(&source))
+        text_addf(out, "%s has a prominent ", is_known ? "It" : variant->title);
     else
-        text_addf(out, "%s has a prominent tone, %s", subject, tone.data);
-    text_addf(out, there ? "; %s has a prominent tone as well." : "; %s has none.", reference->title);
-    text_clear(&tone);
+        text_add(out, is_known ? "Its " : "The ");
+    add_tone_name(source, out);
+    if (is_own(&source) && !is_known)
+        text_addf(out, " of %s", variant->title);
+    add_frequency(hz, out);
+    text_addf(out, "%s; %s has %s.", is_own(&source) ? " is prominent" : "", reference->title,
+              there ? "a prominent tone as well" : "no prominent tone");
 }
 
 void hearing_words_compare(const struct hearing_words_input *variant, const struct hearing_words_input *reference,

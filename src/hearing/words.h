@@ -13,6 +13,8 @@
 #define WORDS_SAME_LOUDNESS 1.07
 /* Up to which it is "slightly": 3 dB, just heard in ordinary life. */
 #define WORDS_SLIGHT_LOUDNESS 1.23
+/* From where on no ratio is told any more: half a step of the scale of plain multiples beyond ten times. */
+#define WORDS_MOST_LOUDNESS 14.14
 #define WORDS_SHARPNESS_STEP_ACUM 0.08
 #define WORDS_ROUGHNESS_STEP 0.17       /* of the larger value */
 #define WORDS_ROUGHNESS_LEAST_ASPER 0.1 /* limit of audibility: below it, smooth */
@@ -35,7 +37,8 @@ void hearing_words_take(struct hearing_words_input *input, const char *title, co
 void hearing_words_compare(const struct hearing_words_input *variant, const struct hearing_words_input *reference,
                            struct text *out);
 
-/* "its belt mesh tone at 840 Hz": the tone that stands out most, named by its source; empty when none is prominent. */
+/* "belt mesh tone at 840 Hz", "2nd blade harmonic at 280 Hz", "tone of unknown source at 4250 Hz": the tone that stands
+ * out most, named by its source, without an article; nothing is added when none is prominent. */
 void hearing_words_prominent_tone(const struct tonality *tonality, struct text *out);
 
 #endif

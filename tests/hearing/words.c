@@ -38,6 +38,10 @@ static void loudness(void)
         { 3.3, "B is about a third as loud as A." },
         { 20, "B is about twice as loud as A." },
         { 31, "B is about three times as loud as A." },
+        { 1.2, "B is about a tenth as loud as A." },
+        { 0.7, "B is less than a tenth as loud as A." },
+        { 90, "B is about ten times as loud as A." },
+        { 142, "B is more than ten times as loud as A." },
     };
     struct hearing_words_input reference = sound("A", 10, ABSENT, ABSENT, ABSENT);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -79,7 +83,7 @@ static void tones(void)
 {
     struct tonality belt = { .is_prominent = true, .prominent_hz = 840.04, .prominent_source = "belt mesh 1" };
     struct tonality second = { .is_prominent = true, .prominent_hz = 280, .prominent_source = "blade 2" };
-    struct tonality unknown = { .is_prominent = true, .prominent_hz = 1234.4, .prominent_source = "unexplained" };
+    struct tonality unknown = { .is_prominent = true, .prominent_hz = 4250.4, .prominent_source = "unexplained" };
     struct tonality decisive = {
         .is_prominent = true, .prominent_hz = ABSENT, .decisive_hz = 90, .decisive_source = "shaft 1"
     };
@@ -92,19 +96,67 @@ static void tones(void)
     b.tonality = &belt;
     says(&b, &a,
          "Belt-driven is about half as loud as Stock. It sounds less sharp. Its belt mesh tone at 840 Hz is prominent; "
-         "Stock has none.");
+         "Stock has no prominent tone.");
     a.tonality = &second;
-    b.loudness_n5_sone = b.sharpness_acum = ABSENT;
-    says(&b, &a, "Belt-driven has a prominent tone, its belt mesh tone at 840 Hz; Stock has a prominent tone as well.");
-    says(&a, &b,
-         "Stock has a prominent tone, its blade tone number 2 at 280 Hz; Belt-driven has a prominent tone as well.");
-    b.tonality = &none;
-    says(&b, &a, "Belt-driven has no prominent tone, Stock has.");
-    b.tonality = &decisive;
-    says(&b, &a, "Belt-driven has a prominent tone, its shaft tone at 90 Hz; Stock has a prominent tone as well.");
+    says(&b, &a,
+         "Belt-driven is about half as loud as Stock. It sounds less sharp. Its belt mesh tone at 840 Hz is prominent; "
+         "Stock has a prominent tone as well.");
     b.tonality = &unknown;
     says(&b, &a,
-         "Belt-driven has a prominent tone, a tone of unknown source at 1234 Hz; Stock has a prominent tone as well.");
+         "Belt-driven is about half as loud as Stock. It sounds less sharp. It has a prominent tone of unknown source "
+         "at "
+         "4250 Hz; Stock has a prominent tone as well.");
+    b.tonality = &none;
+    says(&b, &a,
+         "Belt-driven is about half as loud as Stock. It sounds less sharp. It has no prominent tone; Stock has one.");
+    b.loudness_n5_sone = b.sharpness_acum = ABSENT;
+    says(&b, &a, "Belt-driven has no prominent tone; Stock has one.");
+    b.tonality = &belt;
+    says(&b, &a, "The belt mesh tone of Belt-driven at 840 Hz is prominent; Stock has a prominent tone as well.");
+    says(&a, &b, "The 2nd blade harmonic of Stock at 280 Hz is prominent; Belt-driven has a prominent tone as well.");
+    b.tonality = &decisive;
+    says(&b, &a, "The shaft tone of Belt-driven at 90.0 Hz is prominent; Stock has a prominent tone as well.");
+    b.tonality = &unknown;
+    says(&b, &a, "Belt-driven has a prominent tone of unknown source at 4250 Hz; Stock has a prominent tone as well.");
+}
+
+/* Every kind of source that rotor/ names (rotor.h), and the largest frequency that a tone can be prominent at. */
+static void names(void)
+{
+    static const struct {
+        const char *source, *words;
+    } rows[] = {
+        { "blade 1", "blade tone at 11220 Hz" },
+        { "blade 2", "2nd blade harmonic at 11220 Hz" },
+        { "blade 3", "3rd blade harmonic at 11220 Hz" },
+        { "blade 11", "11th blade harmonic at 11220 Hz" },
+        { "shaft 21", "21st shaft harmonic at 11220 Hz" },
+        { "belt turn 13", "13th belt turn harmonic at 11220 Hz" },
+        { "gear mesh 1", "gear mesh tone at 11220 Hz" },
+        { "motor shaft 4", "4th motor shaft harmonic at 11220 Hz" },
+        { "motor electrical 1", "motor electrical tone at 11220 Hz" },
+        { "pwm 1", "PWM tone at 11220 Hz" },
+        { "pwm 2", "2nd PWM harmonic at 11220 Hz" },
+        { "mains 2", "mains hum at 11220 Hz" },
+        { "bearing front outer 1", "front bearing's outer race tone at 11220 Hz" },
+        { "bearing upper front inner 3", "upper front bearing's 3rd inner race harmonic at 11220 Hz" },
+        { "bearing front ball 2", "front bearing's 2nd ball harmonic at 11220 Hz" },
+        { "bearing  cage 1", "bearing's cage tone at 11220 Hz" },
+        { "unexplained", "tone of unknown source at 11220 Hz" },
+        { "", "tone of unknown source at 11220 Hz" },
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct tonality tonality = { .is_prominent = true, .prominent_hz = 11220 };
+        struct text text = { 0 };
+        snprintf(tonality.prominent_source, sizeof tonality.prominent_source, "%s", rows[i].source);
+        hearing_words_prominent_tone(&tonality, &text);
+        tap_text(text.data ? text.data : "", rows[i].words, rows[i].source);
+        text_clear(&text);
+    }
+    struct text text = { 0 };
+    hearing_words_prominent_tone(&(struct tonality){ .is_prominent = false }, &text);
+    tap_ok(text.length == 0, "nothing prominent: no words");
+    text_clear(&text);
 }
 
 int main(void)
@@ -112,5 +164,6 @@ int main(void)
     loudness();
     character();
     tones();
+    names();
     return tap_done();
 }

@@ -4,8 +4,9 @@
 
 /* Audibility of tones in noise after ISO/PAS 20065:2016 (engineering method) and the adjustment K_T of ISO 1996-2:2017,
  * annex J. The standards' bodies were not read: steps and tables are from memory, so no conformance is claimed. Known
- * differences: one spectrum averaged over the whole used part stands in for the mean over spectra of 3 s, and of the
- * distinctness criteria only the one of bandwidth is asked (the one of slope could not be recalled safely).
+ * differences: one spectrum averaged over the whole used part stands in for the energy mean over spectra of 3 s, which
+ * is the same in steady noise and reads less where the tone wanders from line to line; and of the distinctness criteria
+ * only the one of bandwidth is asked (the one of slope could not be recalled safely).
  *
  * Line spacing is 1.9 to 4 Hz as the standard has it. A finer spectrum is brought to it by the power response of a Hann
  * window of the coarser spacing; a coarser one can't be rated. */

@@ -26,6 +26,8 @@
 struct fluctuation;
 
 #define FLUCTUATION_PATTERNS_PER_S 125
+/* Of used part: a frame, and the 0.3 s in which the filters of loudness may have to settle in it. */
+#define FLUCTUATION_LEAST_USED_S 2.3
 
 struct fluctuation *fluctuation_new(struct err *err);
 void fluctuation_free(struct fluctuation *fluctuation);

@@ -24,6 +24,7 @@
 struct loudness {
     bool is_measuring; /* gain and rate allow it */
     bool is_diffuse;
+    bool is_long_enough; /* for fluctuation strength */
     struct zwicker zwicker;
     struct loudness_bands bands;
     struct half_band outer[MOST_HALVINGS];
@@ -65,6 +66,7 @@ static void *loudness_create(const struct meter_setup *setup, struct err *err)
     loudness->is_measuring = setup->is_absolute && loudness_rate_is_enough(setup->sample_rate_hz);
     if (!loudness->is_measuring)
         return loudness;
+    loudness->is_long_enough = (double)setup->frame_count >= FLUCTUATION_LEAST_USED_S * setup->sample_rate_hz;
     zwicker_init(&loudness->zwicker, setup->is_diffuse);
     loudness_bands_init(&loudness->bands, setup->sample_rate_hz);
     if (loudness->bands.outer_halvings > MOST_HALVINGS) {
@@ -202,7 +204,8 @@ static bool loudness_finish(void *state, struct figures *figures, struct err *er
     if (loudness->power_count == 0 || loudness->pattern_count == 0 || loudness->statistics.count == 0)
         return true; /* shorter than one value: nothing can be said */
     fill_stationary(loudness, hearing);
-    hearing->fluctuation_vacil = fluctuation_vacil(loudness->fluctuation);
+    if (loudness->is_long_enough)
+        hearing->fluctuation_vacil = fluctuation_vacil(loudness->fluctuation);
     hearing->loudness_mean_sone = sone_statistics_mean(&loudness->statistics);
     hearing->loudness_max_sone = sone_statistics_most(&loudness->statistics);
     hearing->loudness_n5_sone = sone_statistics_exceeded(&loudness->statistics, 5);

@@ -11,7 +11,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define FRAME_S 0.2
 #define HIGHEST_MODULATION_HZ 645.0 /* no weight beyond */
 #define MODULATION_MOST_LINES 140
 /* Makes the reference sound 1 asper; held to it by tests/hearing/roughness.c. */
@@ -65,7 +64,7 @@ static void *roughness_create(const struct meter_setup *setup, struct err *err)
     roughness->is_measuring = setup->is_absolute;
     if (!roughness->is_measuring)
         return roughness;
-    roughness->frame_size = 2 * (size_t)llround(FRAME_S * setup->sample_rate_hz / 2);
+    roughness->frame_size = 2 * (size_t)llround(ROUGHNESS_FRAME_S * setup->sample_rate_hz / 2);
     roughness->hop = fmax((double)roughness->frame_size, (double)setup->frame_count / ROUGHNESS_MOST_FRAMES);
     roughness->preroll_frames = setup->preroll_frames;
     roughness->frame = memory_new(roughness->frame_size, sizeof *roughness->frame);

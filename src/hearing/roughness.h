@@ -12,6 +12,7 @@
 
 #include "meters/meter.h"
 
+#define ROUGHNESS_FRAME_S 0.2
 #define ROUGHNESS_MOST_FRAMES 300
 
 extern const struct meter_kind roughness_meter;

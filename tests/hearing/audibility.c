@@ -104,6 +104,35 @@ static void tones_in_noise(void)
     }
 }
 
+/* ISO/PAS 20065 has the energy mean of the audibilities of spectra of 3 s, those without the tone counted as -10 dB
+ * (from memory). In steady noise one spectrum of the whole comes to the same: a tone that sounds in every other 3 s.
+ * Bound as above. */
+static void now_and_then(void)
+{
+    struct err err;
+    struct audibility_rating steady, gated;
+    double hz = 480;
+    struct signal signal = signal_new(48000, 42), noise = signal_new(48000, 42);
+    add_white_noise(&noise, 40, 5);
+    add_tone(&signal, hz, 70);
+    for (size_t i = 0; i < signal.count; i++)
+        noise.pa[i] += signal.pa[i];
+    struct spectrum spectrum = spectrum_of(&noise, 16384);
+    tap_ok(audibility_rate(&spectrum, &hz, 1, &steady, &err), "a steady tone");
+    free(spectrum.pa2);
+    for (size_t i = 0; i < signal.count; i++)
+        if (i / 144000 % 2 == 1)
+            noise.pa[i] -= signal.pa[i];
+    spectrum = spectrum_of(&noise, 16384);
+    tap_ok(audibility_rate(&spectrum, &hz, 1, &gated, &err), "the same in every other 3 s");
+    double mean = (db_to_power_ratio(steady.audibility_db) + db_to_power_ratio(-10)) / 2;
+    tap_near(gated.audibility_db, power_ratio_to_db(mean), 0.35,
+             "one spectrum of the whole against the mean over spectra of 3 s, dB");
+    free(spectrum.pa2);
+    free(signal.pa);
+    free(noise.pa);
+}
+
 /* Widening keeps the powers of tone and noise. */
 static void widening(void)
 {
@@ -167,6 +196,7 @@ int main(void)
     adjustment();
     both_sides_of_each_step();
     tones_in_noise();
+    now_and_then();
     widening();
     what_cannot_be_rated();
     together();

@@ -102,6 +102,8 @@ CHECKS = [
         ("audibility 0.3 dB to each side of 0, 2, 4, 6, 9, 12 dB", "0.1 dB", CLOSED, "audibility", r"audibility, dB"),
         ("its K_T", "exact", "ISO 1996-2:2017 annex J, from memory", "audibility", r"its K_T .*"),
         ("audibility of tones in white noise", "0.35 dB", CLOSED, "audibility", r"audibility of .*"),
+        ("a tone in every other 3 s: one spectrum against the mean over spectra of 3 s", "0.35 dB", PAS, "audibility",
+         r"one spectrum of the whole.*"),
         ("tonality of 1 kHz, 60 dB: 1 t.u.", "5 %", "Aures 1985, from memory", "tonality", r"1 kHz, 60 dB, t.u."),
     ]),
     ("All figures", [

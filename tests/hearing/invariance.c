@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "tap.h"
 
+#include "hearing/audibility.h"
 #include "hearing/hearing.h"
+#include "meters/spectrum_meter.h"
 #include "signals.h"
 
 /* A rotor-like sound that is the same at every rate: 300 tones from 30 Hz to 13 kHz, denser where it is low, with
@@ -163,9 +165,53 @@ static void absence(void)
         const char *reason = hearing_absent_reason(setup.is_absolute, setup.sample_rate_hz, 2.5);
         tap_ok(none && reason != NULL, "no loudness is made up: %s", reason ? reason : "(no reason)");
     }
-    tap_ok(hearing_absent_reason(true, 44100, 5) == NULL, "nothing is missing at 44.1 kHz, absolute");
-    tap_ok(hearing_absent_reason(true, 44100, 1) != NULL, "a second is too short for fluctuation strength");
     free(signal.pa);
+}
+
+/* A reason is given exactly when a figure is absent: about the lengths that roughness, audibility and fluctuation
+ * strength need, with and without a preroll, at rates whose blocks of time do not divide them evenly. */
+static void short_sound(double rate_hz, double used_s, double preroll_s)
+{
+    struct signal signal = signal_new(rate_hz, used_s + preroll_s);
+    add_am_tone(&signal, 1000, 60, 4, 0.9);
+    struct meter_setup setup = setup_of(&signal);
+    setup.preroll_frames = (uint64_t)llround(preroll_s * rate_hz);
+    setup.frame_count -= setup.preroll_frames;
+    struct hearing_figures hearing;
+    struct figures figures;
+    double course[3];
+    bool done = run_all(&signal, &setup, 4096, &hearing, course);
+    done = run_meter(&spectrum_meter, &setup, &signal, 4096, &figures) && done;
+    const struct {
+        const char *name;
+        bool is_present;
+    } parts[] = { { "no roughness", is_given(hearing.roughness_asper) },
+                  { "no audibility", audibility_can_rate(&figures.spectrum) },
+                  { "no fluctuation", is_given(hearing.fluctuation_vacil) } };
+    const char *reason = hearing_absent_reason(true, rate_hz, (double)setup.frame_count / rate_hz);
+    bool are_told = true;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+        are_told = are_told && parts[i].is_present == !(reason && strstr(reason, parts[i].name));
+    tap_ok(done && are_told && is_given(hearing.loudness_n5_sone) && is_given(hearing.sharpness_acum),
+           "%g s at %g Hz, preroll of %g s: what is absent is told: %s", used_s, rate_hz, preroll_s,
+           reason ? reason : "nothing");
+    figures_clear(&figures);
+    free(signal.pa);
+}
+
+static void short_sounds(void)
+{
+    static const double rate_hz[] = { 44100, 48000, 88200 },
+                        used_s[] = { 0.19, 0.2, 0.6, 0.62, 0.64, 0.7, 2.1, 2.299, 2.3, 2.5 };
+    for (size_t r = 0; r < sizeof rate_hz / sizeof rate_hz[0]; r++)
+        for (size_t i = 0; i < sizeof used_s / sizeof used_s[0]; i++)
+            for (int has_preroll = 0; has_preroll < 2; has_preroll++)
+                short_sound(rate_hz[r], used_s[i], has_preroll ? 0.5 : 0);
+    const char *reason = hearing_absent_reason(false, 48000, 0.5);
+    tap_ok(strstr(reason, "no calibration") && strstr(reason, "no audibility"), "two things at once: %s", reason);
+    reason = hearing_absent_reason(true, 16000, 0.1);
+    tap_ok(strstr(reason, "12.5 kHz") && strstr(reason, "no audibility") && strstr(reason, "no roughness"),
+           "and three: %s", reason);
 }
 
 /* The course of loudness stays bounded and keeps its mean, whatever the length. */
@@ -196,6 +242,7 @@ int main(void)
     blocks();
     silence();
     absence();
+    short_sounds();
     course();
     return tap_done();
 }

@@ -26,7 +26,6 @@ struct band_state {
     struct decimator decimators[STAGES_MAX];
     double *half[STAGES_MAX][2]; /* memory of the decimators */
     size_t stage_count;
-    double *work[2];
     double sample_rate_hz, first_pa;
     uint64_t used_frames;
     size_t lead_frames; /* fed before the first frame, so that the used part starts with a piece */
@@ -45,8 +44,6 @@ static void band_destroy(void *memory)
         free(state->half[i][0]);
         free(state->half[i][1]);
     }
-    free(state->work[0]);
-    free(state->work[1]);
     free(state->bands);
     free(state->stage_of);
     free(state->lane_of);
@@ -64,19 +61,15 @@ static void subtract(const double *restrict from, double offset, size_t count, d
 static void process_piece(void *memory, const double *pressure_pa, size_t frame_count, bool is_used)
 {
     struct band_state *state = memory;
-    double *from = state->work[0], *to = state->work[1];
-    subtract(pressure_pa, state->first_pa, frame_count, from);
+    subtract(pressure_pa, state->first_pa, frame_count, band_stage_room(&state->stages[0]));
     if (is_used)
         state->used_frames += frame_count;
-    for (size_t s = 0;; s++) {
-        band_stage_run(&state->stages[s], from, frame_count, is_used);
-        if (s + 1 == state->stage_count)
-            return;
-        decimator_run(&state->decimators[s], from, frame_count, to);
+    for (size_t s = 0; s < state->stage_count; s++) {
+        if (s > 0)
+            decimator_run(&state->decimators[s - 1], band_stage_room(&state->stages[s - 1]), 2 * frame_count,
+                          band_stage_room(&state->stages[s]));
+        band_stage_run(&state->stages[s], frame_count, is_used);
         frame_count /= 2;
-        double *swap = from;
-        from = to;
-        to = swap;
     }
 }
 
@@ -111,7 +104,7 @@ static bool make_bands(struct band_state *state, int per_octave, struct err *err
         size_t hop_frames = 1, most = PIECE_FRAMES >> s;
         while (2 * hop_frames <= most && 2 * (double)hop_frames <= HOP_S * rate_hz)
             hop_frames *= 2;
-        if (!band_stage_init(&state->stages[s], rate_hz, hop_frames, count[s], err))
+        if (!band_stage_init(&state->stages[s], rate_hz, hop_frames, most, count[s], err))
             return false;
     }
     return true;
@@ -133,10 +126,6 @@ static void set_filters(struct band_state *state, double preroll_s, double used_
 static bool make_memory(struct band_state *state, struct err *err)
 {
     bool is_fine = true;
-    for (size_t i = 0; i < 2; i++) {
-        state->work[i] = memory_new(PIECE_FRAMES, sizeof *state->work[i]);
-        is_fine = is_fine && state->work[i];
-    }
     for (size_t s = 0; s + 1 < state->stage_count; s++) {
         size_t count = DECIMATOR_MARGIN + (PIECE_FRAMES >> (s + 1)) + 1;
         for (size_t i = 0; i < 2; i++) {

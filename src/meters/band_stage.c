@@ -14,7 +14,8 @@
 
 typedef long long lane_mask __attribute__((vector_size(BAND_LANES * sizeof(long long)), aligned(sizeof(double))));
 
-bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames, size_t band_count, struct err *err)
+bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames, size_t piece_frames, size_t band_count,
+                     struct err *err)
 {
     *stage = (struct band_stage){ .rate_hz = rate_hz, .hop_frames = hop_frames, .band_count = band_count };
     struct detector detector;
@@ -24,9 +25,10 @@ bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames
     stage->slow_keep = detector.keep;
     stage->group_count = (band_count + BAND_LANES - 1) / BAND_LANES;
     stage->groups = memory_new(stage->group_count, sizeof *stage->groups);
-    stage->input = memory_new(BAND_STAGE_PAST + hop_frames, sizeof *stage->input);
-    stage->driving = memory_new(hop_frames, sizeof *stage->driving);
-    if (!stage->groups || !stage->input || !stage->driving)
+    stage->frames = memory_new(BAND_STAGE_PAST + piece_frames, sizeof *stage->frames);
+    stage->driving = memory_new(piece_frames, sizeof *stage->driving);
+    stage->hop_pa2 = memory_new(piece_frames / hop_frames, sizeof *stage->hop_pa2);
+    if (!stage->groups || !stage->frames || !stage->driving || !stage->hop_pa2)
         return err_memory(err);
     for (size_t i = 0; i < stage->group_count; i++)
         stage->groups[i].fast_unheard = stage->groups[i].slow_unheard = (band_lanes){ 1, 1, 1, 1 };
@@ -36,8 +38,9 @@ bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames
 void band_stage_clear(struct band_stage *stage)
 {
     free(stage->groups);
-    free(stage->input);
+    free(stage->frames);
     free(stage->driving);
+    free(stage->hop_pa2);
     *stage = (struct band_stage){ 0 };
 }
 
@@ -63,32 +66,37 @@ static inline __attribute__((always_inline)) void drive(const double *restrict f
     }
 }
 
-/* One hop of one group. A section takes what the one before it gave a frame ago, which only delays, so that all four
- * are independent and the processor need not wait for one after the other. */
-static inline __attribute__((always_inline)) void run_group(struct band_group *group, const double *driving,
-                                                            size_t frame_count)
+/* One group through a piece, to the mean square of each hop. A section takes what the one before it gave a frame ago,
+ * which only delays, so that all four are independent and the processor need not wait for one after the other. */
+static inline __attribute__((always_inline)) void run_group(const struct band_stage *stage, struct band_group *group,
+                                                            size_t hop_count)
 {
-    band_lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS], before[BAND_SECTIONS], before2[BAND_SECTIONS], sum = { 0 };
+    const size_t hop = stage->hop_frames;
+    const double *driving = stage->driving;
+    band_lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS], before[BAND_SECTIONS], before2[BAND_SECTIONS];
     for (int k = 0; k < BAND_SECTIONS; k++) {
         a1[k] = group->a1[k];
         a2[k] = group->a2[k];
         before[k] = group->before[k];
         before2[k] = group->before2[k];
     }
-    for (size_t i = 0; i < frame_count; i++) {
-        const band_lanes frame = { driving[i], driving[i], driving[i], driving[i] };
-        for (int k = BAND_SECTIONS - 1; k >= 0; k--) {
-            band_lanes now = ((k > 0 ? before[k - 1] : frame) - a2[k] * before2[k]) - a1[k] * before[k];
-            before2[k] = before[k];
-            before[k] = now;
+    for (size_t h = 0; h < hop_count; h++) {
+        band_lanes sum = { 0 };
+        for (const double *end = driving + hop; driving < end; driving++) {
+            const band_lanes frame = { *driving, *driving, *driving, *driving };
+            for (int k = BAND_SECTIONS - 1; k >= 0; k--) {
+                band_lanes now = ((k > 0 ? before[k - 1] : frame) - a2[k] * before2[k]) - a1[k] * before[k];
+                before2[k] = before[k];
+                before[k] = now;
+            }
+            sum += before[BAND_SECTIONS - 1] * before[BAND_SECTIONS - 1];
         }
-        sum += before[BAND_SECTIONS - 1] * before[BAND_SECTIONS - 1];
+        stage->hop_pa2[h] = sum * group->power_scale * (1 / (double)hop);
     }
     for (int k = 0; k < BAND_SECTIONS; k++) {
         group->before[k] = before[k];
         group->before2[k] = before2[k];
     }
-    group->hop_pa2 = sum * group->power_scale * (1 / (double)frame_count);
 }
 
 /* Lane by lane; a macro, since what vectors are passed in depends on the processor. */
@@ -103,31 +111,36 @@ static inline __attribute__((always_inline)) void raise_to_reading(const band_la
     *greatest_pa2 = CHOOSE(reading_pa2 > *greatest_pa2, reading_pa2, *greatest_pa2);
 }
 
-/* The lanes that have settled take the hop into their detectors, and count it where it is used. */
-static inline __attribute__((always_inline)) void count_hop(const struct band_stage *stage, struct band_group *group,
-                                                            bool is_used)
+/* The lanes that have settled take the hops into their detectors, and count them where they are used. */
+static inline __attribute__((always_inline)) void count_hops(const struct band_stage *stage, struct band_group *group,
+                                                             size_t hop_count, bool is_used)
 {
     const double fast_keep = stage->fast_keep, slow_keep = stage->slow_keep;
-    lane_mask counts = stage->hops_done >= group->settled_hop;
-    band_lanes mean_pa2 = group->hop_pa2, one = { 1, 1, 1, 1 }, nothing = { 0 };
-    group->fast_pa2 = CHOOSE(counts, fast_keep * group->fast_pa2 + (1 - fast_keep) * mean_pa2, group->fast_pa2);
-    group->slow_pa2 = CHOOSE(counts, slow_keep * group->slow_pa2 + (1 - slow_keep) * mean_pa2, group->slow_pa2);
-    group->fast_unheard *= CHOOSE(counts, fast_keep * one, one);
-    group->slow_unheard *= CHOOSE(counts, slow_keep * one, one);
-    if (!is_used)
-        return;
-    group->sum_pa2 += CHOOSE(counts, mean_pa2, nothing);
-    group->hop_count += CHOOSE(counts, one, nothing);
-    raise_to_reading(&group->fast_pa2, &group->fast_unheard, &group->fast_max_pa2);
-    raise_to_reading(&group->slow_pa2, &group->slow_unheard, &group->slow_max_pa2);
+    const band_lanes one = { 1, 1, 1, 1 }, nothing = { 0 };
+    struct band_group now = *group;
+    for (size_t h = 0; h < hop_count; h++) {
+        lane_mask counts = stage->hops_done + (double)h >= now.settled_hop;
+        band_lanes mean_pa2 = stage->hop_pa2[h];
+        now.fast_pa2 = CHOOSE(counts, fast_keep * now.fast_pa2 + (1 - fast_keep) * mean_pa2, now.fast_pa2);
+        now.slow_pa2 = CHOOSE(counts, slow_keep * now.slow_pa2 + (1 - slow_keep) * mean_pa2, now.slow_pa2);
+        now.fast_unheard *= CHOOSE(counts, fast_keep * one, one);
+        now.slow_unheard *= CHOOSE(counts, slow_keep * one, one);
+        if (!is_used)
+            continue;
+        now.sum_pa2 += CHOOSE(counts, mean_pa2, nothing);
+        now.hop_count += CHOOSE(counts, one, nothing);
+        raise_to_reading(&now.fast_pa2, &now.fast_unheard, &now.fast_max_pa2);
+        raise_to_reading(&now.slow_pa2, &now.slow_unheard, &now.slow_max_pa2);
+    }
+    *group = now;
 }
 
-WITH_CLONES static void run_hop(struct band_stage *stage, bool is_used)
+WITH_CLONES static void run_hops(struct band_stage *stage, size_t hop_count, bool is_used)
 {
-    drive(stage->input + BAND_STAGE_PAST, stage->hop_frames, stage->driving);
+    drive(stage->frames + BAND_STAGE_PAST, hop_count * stage->hop_frames, stage->driving);
     for (size_t i = 0; i < stage->group_count; i++) {
-        run_group(&stage->groups[i], stage->driving, stage->hop_frames);
-        count_hop(stage, &stage->groups[i], is_used);
+        run_group(stage, &stage->groups[i], hop_count);
+        count_hops(stage, &stage->groups[i], hop_count, is_used);
     }
 }
 
@@ -139,15 +152,17 @@ static void flush_tiny(struct band_group *group)
                 group->before[k][lane] = group->before2[k][lane] = 0;
 }
 
-void band_stage_run(struct band_stage *stage, const double *frames, size_t frame_count, bool is_used)
+double *band_stage_room(struct band_stage *stage)
 {
-    const size_t hop = stage->hop_frames;
-    for (; frame_count >= hop; frames += hop, frame_count -= hop) {
-        memcpy(stage->input + BAND_STAGE_PAST, frames, hop * sizeof *frames);
-        run_hop(stage, is_used);
-        memmove(stage->input, stage->input + hop, BAND_STAGE_PAST * sizeof *stage->input);
-        stage->hops_done += 1;
-    }
+    return stage->frames + BAND_STAGE_PAST;
+}
+
+void band_stage_run(struct band_stage *stage, size_t frame_count, bool is_used)
+{
+    const size_t hop_count = frame_count / stage->hop_frames;
+    run_hops(stage, hop_count, is_used);
+    stage->hops_done += (double)hop_count;
+    memmove(stage->frames, stage->frames + frame_count, BAND_STAGE_PAST * sizeof *stage->frames);
     for (size_t i = 0; i < stage->group_count; i++)
         flush_tiny(&stage->groups[i]);
 }

@@ -23,7 +23,6 @@ struct band_group {
     band_lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS];
     band_lanes before[BAND_SECTIONS], before2[BAND_SECTIONS]; /* state of the sections */
     band_lanes power_scale;
-    band_lanes hop_pa2;                                        /* mean square of the latest hop, scaled */
     band_lanes fast_pa2, slow_pa2, fast_unheard, slow_unheard; /* detector.h, for four bands */
     band_lanes fast_max_pa2, slow_max_pa2;
     band_lanes sum_pa2; /* of the counted hops */
@@ -38,20 +37,25 @@ struct band_stage {
     size_t hop_frames; /* power of two */
     double fast_keep, slow_keep;
     double hops_done;
-    double *input, *driving; /* BAND_STAGE_PAST frames and a hop behind them; a hop through (1 - z^-2)^4 */
+    double *frames;      /* the latest BAND_STAGE_PAST ones and room for a piece behind them */
+    double *driving;     /* a piece through (1 - z^-2)^4 */
+    band_lanes *hop_pa2; /* mean squares of a piece's hops */
     struct band_group *groups;
     size_t group_count, band_count;
 };
 
-bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames, size_t band_count,
+bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames, size_t piece_frames, size_t band_count,
                      struct err *err) MUST_CHECK;
 void band_stage_clear(struct band_stage *stage);
 
 /* Puts a filter into the lane of band `index`; readings count from settled_s on. */
 void band_stage_set(struct band_stage *stage, size_t index, const struct band_filter *filter, double settled_s);
 
-/* Runs all bands over a piece; hops count for the figures when the piece is used. Frames behind the last whole hop are
- * dropped: nothing may come after them. */
-void band_stage_run(struct band_stage *stage, const double *frames, size_t frame_count, bool is_used);
+/* Where the next piece is to be put. It stays there until the one after it. */
+double *band_stage_room(struct band_stage *stage);
+
+/* Runs all bands over the piece in the room, of piece_frames at most; hops count for the figures when it is used. Frames
+ * behind the last whole hop are dropped: nothing may come after them. */
+void band_stage_run(struct band_stage *stage, size_t frame_count, bool is_used);
 
 #endif

@@ -28,7 +28,6 @@ struct band_state {
     size_t stage_count;
     double sample_rate_hz, first_pa;
     uint64_t used_frames;
-    size_t lead_frames; /* fed before the first frame, so that the used part starts with a piece */
     bool is_started;
     int per_octave;
 };
@@ -56,8 +55,8 @@ static void subtract(const double *restrict from, double offset, size_t count, d
         to[i] = from[i] - offset;
 }
 
-/* The signal is taken to have stood at its first value for ever before: an offset makes no click. Pieces start on a
- * multiple of PIECE_FRAMES, so every stage has whole hops but at the very end. */
+/* The signal is taken to have stood at its first value for ever before: an offset makes no click. All pieces but the
+ * last have PIECE_FRAMES, so every stage has whole hops but at the very end. */
 static void process_piece(void *memory, const double *pressure_pa, size_t frame_count, bool is_used)
 {
     struct band_state *state = memory;
@@ -113,7 +112,7 @@ static bool make_bands(struct band_state *state, int per_octave, struct err *err
 /* `preroll_s` and the used part tell how long a band may settle. */
 static void set_filters(struct band_state *state, double preroll_s, double used_s)
 {
-    double lead_s = (double)state->lead_frames / state->sample_rate_hz;
+    double lead_s = (double)state->chunk.lead_frames / state->sample_rate_hz;
     for (size_t i = 0; i < state->band_count; i++) {
         const struct band *band = &state->bands[i];
         struct band_stage *stage = &state->stages[state->stage_of[i]];
@@ -148,10 +147,8 @@ static void *band_create(const struct meter_setup *setup, int per_octave, struct
     state->per_octave = per_octave;
     if (per_octave == 0)
         return state;
-    state->lead_frames = (size_t)((PIECE_FRAMES - setup->preroll_frames % PIECE_FRAMES) % PIECE_FRAMES);
     if (!make_bands(state, per_octave, err) || !make_memory(state, err) ||
-        !chunk_init(&state->chunk, PIECE_FRAMES, setup->preroll_frames + state->lead_frames, process_piece, state,
-                    err)) {
+        !chunk_init(&state->chunk, PIECE_FRAMES, setup->preroll_frames, process_piece, state, err)) {
         band_destroy(state);
         return NULL;
     }
@@ -183,16 +180,14 @@ static void band_feed(void *memory, const double *pressure_pa, size_t frame_coun
     if (!state->is_started) {
         state->is_started = true;
         state->first_pa = pressure_pa[0];
-        for (size_t i = 0; i < state->lead_frames; i++)
-            chunk_feed(&state->chunk, &state->first_pa, 1);
     }
     chunk_feed(&state->chunk, pressure_pa, frame_count);
 }
 
 static void read_band(const struct band_state *state, size_t index, struct band *band)
 {
-    const struct band_group *group = &state->stages[state->stage_of[index]].groups[state->lane_of[index] / BAND_LANES];
-    size_t lane = state->lane_of[index] % BAND_LANES;
+    const struct band_group *group = &state->stages[state->stage_of[index]].groups[state->lane_of[index] / LANES];
+    size_t lane = state->lane_of[index] % LANES;
     double used_s = (double)state->used_frames / state->sample_rate_hz;
     if (!(used_s * (band->high_hz - band->low_hz) >= 1) || !(group->hop_count[lane] > 0))
         return;

@@ -12,10 +12,8 @@
 /* States below this are silence; without it they would go on to numbers that some processors treat slowly. */
 #define TINY 1e-140
 
-typedef long long lane_mask __attribute__((vector_size(BAND_LANES * sizeof(long long)), aligned(sizeof(double))));
-
-bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames, size_t piece_frames, size_t band_count,
-                     struct err *err)
+bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames, size_t piece_frames,
+                     size_t band_count, struct err *err)
 {
     *stage = (struct band_stage){ .rate_hz = rate_hz, .hop_frames = hop_frames, .band_count = band_count };
     struct detector detector;
@@ -23,7 +21,7 @@ bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames
     stage->fast_keep = detector.keep;
     detector_init(&detector, DETECTOR_SLOW_S, (double)hop_frames / rate_hz);
     stage->slow_keep = detector.keep;
-    stage->group_count = (band_count + BAND_LANES - 1) / BAND_LANES;
+    stage->group_count = (band_count + LANES - 1) / LANES;
     stage->groups = memory_new(stage->group_count, sizeof *stage->groups);
     stage->frames = memory_new(BAND_STAGE_PAST + piece_frames, sizeof *stage->frames);
     stage->driving = memory_new(piece_frames, sizeof *stage->driving);
@@ -31,7 +29,7 @@ bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames
     if (!stage->groups || !stage->frames || !stage->driving || !stage->hop_pa2)
         return err_memory(err);
     for (size_t i = 0; i < stage->group_count; i++)
-        stage->groups[i].fast_unheard = stage->groups[i].slow_unheard = (band_lanes){ 1, 1, 1, 1 };
+        stage->groups[i].fast_unheard = stage->groups[i].slow_unheard = (lanes){ 1, 1, 1, 1 };
     return true;
 }
 
@@ -46,8 +44,8 @@ void band_stage_clear(struct band_stage *stage)
 
 void band_stage_set(struct band_stage *stage, size_t index, const struct band_filter *filter, double settled_s)
 {
-    struct band_group *group = &stage->groups[index / BAND_LANES];
-    size_t lane = index % BAND_LANES;
+    struct band_group *group = &stage->groups[index / LANES];
+    size_t lane = index % LANES;
     for (int i = 0; i < BAND_SECTIONS; i++) {
         group->a1[i][lane] = filter->a1[i];
         group->a2[i][lane] = filter->a2[i];
@@ -73,7 +71,7 @@ static inline __attribute__((always_inline)) void run_group(const struct band_st
 {
     const size_t hop = stage->hop_frames;
     const double *driving = stage->driving;
-    band_lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS], before[BAND_SECTIONS], before2[BAND_SECTIONS];
+    lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS], before[BAND_SECTIONS], before2[BAND_SECTIONS];
     for (int k = 0; k < BAND_SECTIONS; k++) {
         a1[k] = group->a1[k];
         a2[k] = group->a2[k];
@@ -81,11 +79,11 @@ static inline __attribute__((always_inline)) void run_group(const struct band_st
         before2[k] = group->before2[k];
     }
     for (size_t h = 0; h < hop_count; h++) {
-        band_lanes sum = { 0 };
+        lanes sum = { 0 };
         for (const double *end = driving + hop; driving < end; driving++) {
-            const band_lanes frame = { *driving, *driving, *driving, *driving };
+            const lanes frame = { *driving, *driving, *driving, *driving };
             for (int k = BAND_SECTIONS - 1; k >= 0; k--) {
-                band_lanes now = ((k > 0 ? before[k - 1] : frame) - a2[k] * before2[k]) - a1[k] * before[k];
+                lanes now = ((k > 0 ? before[k - 1] : frame) - a2[k] * before2[k]) - a1[k] * before[k];
                 before2[k] = before[k];
                 before[k] = now;
             }
@@ -99,16 +97,13 @@ static inline __attribute__((always_inline)) void run_group(const struct band_st
     }
 }
 
-/* Lane by lane; a macro, since what vectors are passed in depends on the processor. */
-#define CHOOSE(mask, yes, no) ((band_lanes)(((mask) & (lane_mask)(yes)) | (~(mask) & (lane_mask)(no))))
-
 /* The greater of detector_reading_pa2, four abreast, and what was greatest so far. */
-static inline __attribute__((always_inline)) void raise_to_reading(const band_lanes *value_pa2,
-                                                                   const band_lanes *unheard, band_lanes *greatest_pa2)
+static inline __attribute__((always_inline)) void raise_to_reading(const lanes *value_pa2, const lanes *unheard,
+                                                                   lanes *greatest_pa2)
 {
-    band_lanes average_pa2 = *value_pa2 / (1 - *unheard);
-    band_lanes reading_pa2 = CHOOSE(*unheard <= DETECTOR_SETTLED, average_pa2, *value_pa2);
-    *greatest_pa2 = CHOOSE(reading_pa2 > *greatest_pa2, reading_pa2, *greatest_pa2);
+    lanes average_pa2 = *value_pa2 / (1 - *unheard);
+    lanes reading_pa2 = LANES_SELECT(*unheard <= DETECTOR_SETTLED, average_pa2, *value_pa2);
+    *greatest_pa2 = LANES_LARGER(reading_pa2, *greatest_pa2);
 }
 
 /* The lanes that have settled take the hops into their detectors, and count them where they are used. */
@@ -116,19 +111,19 @@ static inline __attribute__((always_inline)) void count_hops(const struct band_s
                                                              size_t hop_count, bool is_used)
 {
     const double fast_keep = stage->fast_keep, slow_keep = stage->slow_keep;
-    const band_lanes one = { 1, 1, 1, 1 }, nothing = { 0 };
+    const lanes one = { 1, 1, 1, 1 }, nothing = { 0 };
     struct band_group now = *group;
     for (size_t h = 0; h < hop_count; h++) {
-        lane_mask counts = stage->hops_done + (double)h >= now.settled_hop;
-        band_lanes mean_pa2 = stage->hop_pa2[h];
-        now.fast_pa2 = CHOOSE(counts, fast_keep * now.fast_pa2 + (1 - fast_keep) * mean_pa2, now.fast_pa2);
-        now.slow_pa2 = CHOOSE(counts, slow_keep * now.slow_pa2 + (1 - slow_keep) * mean_pa2, now.slow_pa2);
-        now.fast_unheard *= CHOOSE(counts, fast_keep * one, one);
-        now.slow_unheard *= CHOOSE(counts, slow_keep * one, one);
+        lanes_mask counts = stage->hops_done + (double)h >= now.settled_hop;
+        lanes mean_pa2 = stage->hop_pa2[h];
+        now.fast_pa2 = LANES_SELECT(counts, fast_keep * now.fast_pa2 + (1 - fast_keep) * mean_pa2, now.fast_pa2);
+        now.slow_pa2 = LANES_SELECT(counts, slow_keep * now.slow_pa2 + (1 - slow_keep) * mean_pa2, now.slow_pa2);
+        now.fast_unheard *= LANES_SELECT(counts, fast_keep * one, one);
+        now.slow_unheard *= LANES_SELECT(counts, slow_keep * one, one);
         if (!is_used)
             continue;
-        now.sum_pa2 += CHOOSE(counts, mean_pa2, nothing);
-        now.hop_count += CHOOSE(counts, one, nothing);
+        now.sum_pa2 += LANES_SELECT(counts, mean_pa2, nothing);
+        now.hop_count += LANES_SELECT(counts, one, nothing);
         raise_to_reading(&now.fast_pa2, &now.fast_unheard, &now.fast_max_pa2);
         raise_to_reading(&now.slow_pa2, &now.slow_unheard, &now.slow_max_pa2);
     }
@@ -147,7 +142,7 @@ WITH_CLONES static void run_hops(struct band_stage *stage, size_t hop_count, boo
 static void flush_tiny(struct band_group *group)
 {
     for (int k = 0; k < BAND_SECTIONS; k++)
-        for (int lane = 0; lane < BAND_LANES; lane++)
+        for (int lane = 0; lane < LANES; lane++)
             if (fabs(group->before[k][lane]) < TINY && fabs(group->before2[k][lane]) < TINY)
                 group->before[k][lane] = group->before2[k][lane] = 0;
 }

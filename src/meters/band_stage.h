@@ -7,27 +7,23 @@
  * those of scalar code on every processor. */
 
 #include "meters/band_filter.h"
+#include "meters/lanes.h"
 
 #include "base/err.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 
-#define BAND_LANES 4
-
-/* Aligned like a double, so that it may live in any memory. */
-typedef double band_lanes __attribute__((vector_size(BAND_LANES * sizeof(double)), aligned(sizeof(double))));
-
 /* Four bands. Lanes without a band have all-zero coefficients. */
 struct band_group {
-    band_lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS];
-    band_lanes before[BAND_SECTIONS], before2[BAND_SECTIONS]; /* state of the sections */
-    band_lanes power_scale;
-    band_lanes fast_pa2, slow_pa2, fast_unheard, slow_unheard; /* detector.h, for four bands */
-    band_lanes fast_max_pa2, slow_max_pa2;
-    band_lanes sum_pa2; /* of the counted hops */
-    band_lanes hop_count;
-    band_lanes settled_hop; /* hops before this one are not counted */
+    lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS];
+    lanes before[BAND_SECTIONS], before2[BAND_SECTIONS]; /* state of the sections */
+    lanes power_scale;
+    lanes fast_pa2, slow_pa2, fast_unheard, slow_unheard; /* detector.h, for four bands */
+    lanes fast_max_pa2, slow_max_pa2;
+    lanes sum_pa2; /* of the counted hops */
+    lanes hop_count;
+    lanes settled_hop; /* hops before this one are not counted */
 };
 
 #define BAND_STAGE_PAST 8 /* frames that (1 - z^-2)^4 reaches back */
@@ -37,15 +33,15 @@ struct band_stage {
     size_t hop_frames; /* power of two */
     double fast_keep, slow_keep;
     double hops_done;
-    double *frames;      /* the latest BAND_STAGE_PAST ones and room for a piece behind them */
-    double *driving;     /* a piece through (1 - z^-2)^4 */
-    band_lanes *hop_pa2; /* mean squares of a piece's hops */
+    double *frames;  /* the latest BAND_STAGE_PAST ones and room for a piece behind them */
+    double *driving; /* a piece through (1 - z^-2)^4 */
+    lanes *hop_pa2;  /* mean squares of a piece's hops */
     struct band_group *groups;
     size_t group_count, band_count;
 };
 
-bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames, size_t piece_frames, size_t band_count,
-                     struct err *err) MUST_CHECK;
+bool band_stage_init(struct band_stage *stage, double rate_hz, size_t hop_frames, size_t piece_frames,
+                     size_t band_count, struct err *err) MUST_CHECK;
 void band_stage_clear(struct band_stage *stage);
 
 /* Puts a filter into the lane of band `index`; readings count from settled_s on. */
@@ -54,8 +50,8 @@ void band_stage_set(struct band_stage *stage, size_t index, const struct band_fi
 /* Where the next piece is to be put. It stays there until the one after it. */
 double *band_stage_room(struct band_stage *stage);
 
-/* Runs all bands over the piece in the room, of piece_frames at most; hops count for the figures when it is used. Frames
- * behind the last whole hop are dropped: nothing may come after them. */
+/* Runs all bands over the piece in the room, of piece_frames at most; hops count for the figures when it is used.
+ * Frames behind the last whole hop are dropped: nothing may come after them. */
 void band_stage_run(struct band_stage *stage, size_t frame_count, bool is_used);
 
 #endif

@@ -9,7 +9,7 @@
 /* States below what any recording holds are silence; without it they would go on to numbers that some processors treat
  * slowly. */
 #define TINY 1e-140
-#define VECTORS 2 /* of CASCADE_LANES frames at a time */
+#define VECTORS 2 /* of LANES frames at a time */
 
 static void multiply(struct cascade *cascade, const double *factor, int factor_count)
 {
@@ -36,40 +36,39 @@ void cascade_init(struct cascade *cascade, const double *zeros, int zero_tap_cou
  * that sums and states stay in registers. */
 static inline __attribute__((always_inline)) void run_vectors(const struct cascade *cascade, int tap_count,
                                                               int pole_count, int vector_count, const double *input,
-                                                              cascade_lanes last[CASCADE_POLES_MAX],
-                                                              double *restrict output)
+                                                              lanes last[CASCADE_POLES_MAX], double *restrict output)
 {
-    cascade_lanes even[VECTORS] = { 0 }, odd[VECTORS] = { 0 };
+    lanes even[VECTORS] = { 0 }, odd[VECTORS] = { 0 };
 #pragma GCC unroll 32
     for (int k = 0; k + 1 < tap_count; k += 2) {
         for (int v = 0; v < vector_count; v++) {
-            const double *at = input + CASCADE_LANES * v;
-            even[v] += cascade->taps[k] * *(const cascade_lanes *)(at - k);
-            odd[v] += cascade->taps[k + 1] * *(const cascade_lanes *)(at - k - 1);
+            const double *at = input + LANES * v;
+            even[v] += cascade->taps[k] * *(const lanes *)(at - k);
+            odd[v] += cascade->taps[k + 1] * *(const lanes *)(at - k - 1);
         }
     }
     for (int v = 0; v < vector_count; v++) {
-        const double *at = input + CASCADE_LANES * v;
+        const double *at = input + LANES * v;
         if (tap_count % 2 == 1)
-            even[v] += cascade->taps[tap_count - 1] * *(const cascade_lanes *)(at - tap_count + 1);
-        cascade_lanes value = even[v] + odd[v];
+            even[v] += cascade->taps[tap_count - 1] * *(const lanes *)(at - tap_count + 1);
+        lanes value = even[v] + odd[v];
 #pragma GCC unroll 8
         for (int k = 0; k < pole_count; k++)
             value = last[k] = value + cascade->poles4[k] * last[k];
-        *(cascade_lanes *)(output + CASCADE_LANES * v) = value;
+        *(lanes *)(output + LANES * v) = value;
     }
 }
 
 static inline __attribute__((always_inline)) void run(struct cascade *cascade, int tap_count, int pole_count,
                                                       const double *input, size_t frame_count, double *output)
 {
-    cascade_lanes last[CASCADE_POLES_MAX];
+    lanes last[CASCADE_POLES_MAX];
     for (int k = 0; k < pole_count; k++)
         last[k] = cascade->last[k];
     size_t i = 0;
-    for (; i + VECTORS * CASCADE_LANES <= frame_count; i += VECTORS * CASCADE_LANES)
+    for (; i + VECTORS * LANES <= frame_count; i += VECTORS * LANES)
         run_vectors(cascade, tap_count, pole_count, VECTORS, input + i, last, output + i);
-    for (; i < frame_count; i += CASCADE_LANES)
+    for (; i < frame_count; i += LANES)
         run_vectors(cascade, tap_count, pole_count, 1, input + i, last, output + i);
     for (int k = 0; k < pole_count; k++)
         cascade->last[k] = last[k];
@@ -91,7 +90,7 @@ void cascade_run(struct cascade *cascade, const double *input, size_t frame_coun
 {
     run_by_size(cascade, input, frame_count, output);
     for (int k = 0; k < cascade->pole_count; k++)
-        for (int lane = 0; lane < CASCADE_LANES; lane++)
+        for (int lane = 0; lane < LANES; lane++)
             if (fabs(cascade->last[k][lane]) < TINY)
                 cascade->last[k][lane] = 0;
 }

@@ -6,23 +6,21 @@
  * 1 / (1 - p z^-1) is (1 + p z^-1 + p^2 z^-2 + p^3 z^-3) / (1 - p^4 z^-4): the numerators join the taps, which do not
  * feed back, and what does feed back reaches four samples, so that four neighbours are independent. That is exact but
  * for rounding. Lane by lane the bits are those of scalar code on every processor. Frames must come in multiples of
- * CASCADE_LANES; what is left at the end is padded by the caller. */
+ * LANES; what is left at the end is padded by the caller. */
+
+#include "meters/lanes.h"
 
 #include <stddef.h>
 
-#define CASCADE_LANES 4
 #define CASCADE_POLES_MAX 5
 #define CASCADE_TAPS_MAX (5 + 3 * CASCADE_POLES_MAX) /* five zeros' taps and three for each pole */
 #define CASCADE_MARGIN (CASCADE_TAPS_MAX - 1)
-
-/* Aligned like a double, so that it may live in any memory. */
-typedef double cascade_lanes __attribute__((vector_size(CASCADE_LANES * sizeof(double)), aligned(sizeof(double))));
 
 struct cascade {
     int tap_count, pole_count;
     double taps[CASCADE_TAPS_MAX];
     double poles4[CASCADE_POLES_MAX]; /* their fourth powers */
-    cascade_lanes last[CASCADE_POLES_MAX];
+    lanes last[CASCADE_POLES_MAX];
 };
 
 /* At most five taps of zeros and CASCADE_POLES_MAX poles. */

@@ -13,11 +13,13 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #define HOP_S 0.0005
-#define SAMPLE_S 0.008 /* between two values of the percentiles */
-#define PIECE_FRAMES 4096
-#define SETTLING_S 0.5 /* of C and Z, from the first frame of the preroll on */
+#define SAMPLE_S 0.008     /* between two values of the percentiles */
+#define PIECE_FRAMES 1024  /* at most; short, so that what is made of a piece stays near */
+#define MARGIN PEAK_MARGIN /* not less than CASCADE_MARGIN */
+#define SETTLING_S 0.5     /* of C and Z, from the first frame of the preroll on */
 
 struct level_state {
     struct chunk chunk;
@@ -25,10 +27,11 @@ struct level_state {
     struct detector fast, slow;
     struct peak peak;
     struct percentile percentile;
-    double *a_pa, *c_pa, *z_pa, *work; /* one piece each; work has room for the interpolation's margins */
+    double *pressure_pa, *c_pa;     /* one piece each, behind MARGIN frames of the past */
+    double *a_pa, *z_pa, *hop_sums; /* one piece each; sums of the squares of a_pa's hops */
     double sample_rate_hz;
-    size_t hop_frames, hops_a_sample, hops_to_sample;
-    double a_sum, c_sum, z_sum; /* Pa^2 times frames, of the used part */
+    size_t hop_frames, hops_a_sample, hops_to_sample, lead_hops; /* lead: with frames from before the preroll */
+    double a_sum, c_sum, z_sum;                                  /* Pa^2 times frames, of the used part */
     double fast_max_pa2, fast_min_pa2, slow_max_pa2;
     uint64_t used_frames, settling_left, settled_frames; /* settled: those that C and Z count */
 };
@@ -39,10 +42,11 @@ static void level_destroy(void *memory)
     if (!state)
         return;
     chunk_clear(&state->chunk);
+    free(state->pressure_pa);
     free(state->a_pa);
     free(state->c_pa);
     free(state->z_pa);
-    free(state->work);
+    free(state->hop_sums);
     free(state);
 }
 
@@ -62,51 +66,58 @@ static void take_reading(struct level_state *state)
 
 /* The hops of a piece. Only whole hops move the detectors; what is left at the end of the recording is less than half a
  * millisecond. */
-static void run_hops(struct level_state *state, size_t frame_count, bool is_used)
+static void run_hops(struct level_state *state, const double *a_pa, size_t frame_count, bool is_used)
 {
-    const size_t hop = state->hop_frames;
-    for (size_t at = 0; at < frame_count; at += hop) {
-        size_t count = frame_count - at < hop ? frame_count - at : hop;
-        double sum = sum_of_squares(state->a_pa + at, count);
-        if (is_used)
-            state->a_sum += sum;
-        if (count < hop)
-            return;
+    const size_t hop = state->hop_frames, hop_count = frame_count / hop, whole = hop_count * hop;
+    sums_of_hops(a_pa, hop, hop_count, state->hop_sums);
+    for (size_t h = state->lead_hops; h < hop_count; h++) {
+        double sum = state->hop_sums[h];
         detector_step(&state->fast, sum / (double)hop);
         detector_step(&state->slow, sum / (double)hop);
-        if (is_used)
+        if (is_used) {
+            state->a_sum += sum;
             take_reading(state);
+        }
     }
+    if (is_used)
+        state->a_sum += sum_of_squares(a_pa + whole, frame_count - whole);
+    state->lead_hops = 0;
 }
 
 /* C and Z let low frequencies through and so take longer to forget that the recording has a beginning. */
-static void count_settled(struct level_state *state, size_t frame_count)
+static void count_settled(struct level_state *state, const double *c_pa, const double *z_pa, size_t frame_count)
 {
     size_t skip = state->settling_left < frame_count ? (size_t)state->settling_left : frame_count;
-    if (state->settling_left > 0) {
-        state->settling_left -= skip;
-        peak_run(&state->peak, state->c_pa, skip, state->work);
-        peak_reset(&state->peak);
-    }
     size_t count = frame_count - skip;
-    peak_run(&state->peak, state->c_pa + skip, count, state->work);
-    state->c_sum += sum_of_squares(state->c_pa + skip, count);
-    state->z_sum += sum_of_squares(state->z_pa + skip, count);
+    state->settling_left -= skip;
     state->settled_frames += count;
+    peak_run(&state->peak, c_pa + skip, count);
+    state->c_sum += sum_of_squares(c_pa + skip, count);
+    state->z_sum += sum_of_squares(z_pa + skip, count);
 }
 
+static void keep_past(double *piece, size_t frame_count)
+{
+    memmove(piece, piece + frame_count, MARGIN * sizeof *piece);
+}
+
+/* The last piece is filled up with zeros, behind which nothing comes. */
 static void process_piece(void *memory, const double *pressure_pa, size_t frame_count, bool is_used)
 {
     struct level_state *state = memory;
-    weighting_run(&state->weighting, pressure_pa, frame_count, state->a_pa, state->c_pa, state->z_pa);
-    run_hops(state, frame_count, is_used);
+    double *own_pa = state->pressure_pa + MARGIN, *c_pa = state->c_pa + MARGIN;
+    size_t whole = (frame_count + LANES - 1) / LANES * LANES;
+    memcpy(own_pa, pressure_pa, frame_count * sizeof *own_pa);
+    for (size_t i = frame_count; i < whole; i++)
+        own_pa[i] = 0;
+    weighting_run(&state->weighting, own_pa, whole, state->a_pa, c_pa, state->z_pa);
+    run_hops(state, state->a_pa, frame_count, is_used);
     if (is_used) {
-        count_settled(state, frame_count);
+        count_settled(state, c_pa, state->z_pa, frame_count);
         state->used_frames += frame_count;
-    } else {
-        peak_run(&state->peak, state->c_pa, frame_count, state->work);
-        peak_reset(&state->peak);
     }
+    keep_past(state->pressure_pa, frame_count);
+    keep_past(state->c_pa, frame_count);
 }
 
 static size_t at_least_one(double frames)
@@ -123,18 +134,20 @@ static void *level_create(const struct meter_setup *setup, struct err *err)
     }
     state->sample_rate_hz = setup->sample_rate_hz;
     state->hop_frames = at_least_one(HOP_S * setup->sample_rate_hz);
-    size_t grain = CASCADE_LANES * state->hop_frames; /* whole hops, and what the weighting asks for */
+    size_t grain = LANES * state->hop_frames; /* whole hops, and what the weighting asks for */
     size_t piece_frames = PIECE_FRAMES / grain * grain;
+    state->pressure_pa = memory_new(MARGIN + piece_frames, sizeof *state->pressure_pa);
+    state->c_pa = memory_new(MARGIN + piece_frames, sizeof *state->c_pa);
     state->a_pa = memory_new(piece_frames, sizeof *state->a_pa);
-    state->c_pa = memory_new(piece_frames, sizeof *state->c_pa);
     state->z_pa = memory_new(piece_frames, sizeof *state->z_pa);
-    state->work = memory_new(piece_frames + 2 * PEAK_HALF_TAPS, sizeof *state->work);
-    bool is_fine = state->a_pa && state->c_pa && state->z_pa && state->work ? true : err_memory(err);
-    if (!is_fine || !weighting_init(&state->weighting, setup->sample_rate_hz, err) ||
+    state->hop_sums = memory_new(piece_frames / state->hop_frames, sizeof *state->hop_sums);
+    bool is_fine = state->pressure_pa && state->c_pa && state->a_pa && state->z_pa && state->hop_sums;
+    if (!(is_fine || err_memory(err)) || !weighting_init(&state->weighting, setup->sample_rate_hz, err) ||
         !chunk_init(&state->chunk, piece_frames, setup->preroll_frames, process_piece, state, err)) {
         level_destroy(state);
         return NULL;
     }
+    state->lead_hops = (state->chunk.lead_frames + state->hop_frames - 1) / state->hop_frames;
     double hop_s = (double)state->hop_frames / setup->sample_rate_hz;
     detector_init(&state->fast, DETECTOR_FAST_S, hop_s);
     detector_init(&state->slow, DETECTOR_SLOW_S, hop_s);

@@ -7,10 +7,14 @@
 
 #include <math.h>
 #include <stdbool.h>
-#include <string.h>
 
 #define KAISER_BETA 7.0
 #define GATE 0.5
+
+static double larger(double one, double other)
+{
+    return one > other ? one : other;
+}
 
 /* A crest near the local maximum `here` of samples a, b, c cannot be higher than the parabola through them times a
  * factor that grows with its sharpness (2 b - a - c) / b: for a sine of angle w a sample that is 2 - 2 cos w. The
@@ -37,11 +41,6 @@ void peak_init(struct peak *peak)
         for (int i = 0; i < 2 * PEAK_HALF_TAPS; i++)
             taps[i] /= sum;
     }
-}
-
-void peak_reset(struct peak *peak)
-{
-    peak->greatest = 0;
 }
 
 /* The value `phase` eighths after centre[0]. */
@@ -83,29 +82,25 @@ static double search(const struct peak *peak, const double *samples, size_t coun
         if (here < GATE * greatest || here == 0 || before > here || after > here ||
             !may_hide(before, here, after, greatest))
             continue;
-        double found = crest(peak, samples + i);
-        greatest = found > greatest ? found : greatest;
+        greatest = larger(larger(crest(peak, samples + i), here), greatest);
     }
     return greatest;
 }
 
 /* With |c - a| <= bend and bend <= 4 b what may_hide takes for a bound is at most b + 0.4 bend, which is what the
- * sharpened samples show: most stretches are passed over so. */
-#define STRETCH_FRAMES 64
+ * sharpened samples show; and that is no less than b. So most stretches are passed over. */
+#define STRETCH_FRAMES 128
 
-void peak_run(struct peak *peak, const double *samples, size_t frame_count, double *work)
+void peak_run(struct peak *peak, const double *samples, size_t frame_count)
 {
-    const size_t history_count = 2 * PEAK_HALF_TAPS;
-    memcpy(work, peak->history, history_count * sizeof *work);
-    memcpy(work + history_count, samples, frame_count * sizeof *work);
-    double of_samples = sum_greatest_magnitude(samples, frame_count);
-    double greatest = of_samples > peak->greatest ? of_samples : peak->greatest;
+    double greatest = peak->greatest;
     for (size_t at = 0; at < frame_count; at += STRETCH_FRAMES) {
         size_t count = frame_count - at < STRETCH_FRAMES ? frame_count - at : STRETCH_FRAMES;
-        const double *stretch = work + PEAK_HALF_TAPS + at;
+        const double *stretch = samples - PEAK_HALF_TAPS + at;
         if (sum_greatest_sharpened(stretch, count) > greatest)
             greatest = search(peak, stretch, count, greatest);
     }
+    for (size_t i = frame_count > PEAK_HALF_TAPS ? frame_count - PEAK_HALF_TAPS : 0; i < frame_count; i++)
+        greatest = larger(fabs(samples[i]), greatest);
     peak->greatest = greatest;
-    memcpy(peak->history, work + frame_count, history_count * sizeof *work);
 }

@@ -6,24 +6,23 @@
  * continuous waveform). Around every local maximum of the samples that could hide a higher crest (at least half the
  * peak so far, which is where a crest can be for parts below a third of the rate, and pointed enough) the signal is
  * interpolated at eighths of a sample by a Kaiser-windowed sinc of 24 taps, and a parabola is laid through the highest
- * three values. Measured error for sines up to 0.4 of the rate: below 0.05 dB (tests/meters/peak.c). The last 12
- * samples count as they are. */
+ * three values. Measured error for sines up to 0.4 of the rate: below 0.05 dB (tests/meters/peak.c). The last
+ * PEAK_HALF_TAPS samples count as they are. */
 
 #include <stddef.h>
 
 #define PEAK_HALF_TAPS 12
 #define PEAK_PHASES 8
+#define PEAK_MARGIN ((size_t)(2 * PEAK_HALF_TAPS))
 
 struct peak {
     double taps[PEAK_PHASES][2 * PEAK_HALF_TAPS];
-    double history[2 * PEAK_HALF_TAPS]; /* the latest samples, oldest first */
     double greatest;
 };
 
 void peak_init(struct peak *peak);
-void peak_reset(struct peak *peak); /* forgets the peak, keeps the history */
 
-/* `work` has room for frame_count + 2 * PEAK_HALF_TAPS values. */
-void peak_run(struct peak *peak, const double *samples, size_t frame_count, double *work);
+/* `samples` are preceded by PEAK_MARGIN of the past, the later half of which has not been looked between yet. */
+void peak_run(struct peak *peak, const double *samples, size_t frame_count);
 
 #endif

@@ -8,7 +8,9 @@
 #include <stddef.h>
 
 double sum_of_squares(const double *values, size_t count);
-double sum_greatest_magnitude(const double *values, size_t count); /* 0 for none */
+
+/* sums[h]: sum_of_squares of the `hop` values from h * hop on. */
+void sums_of_hops(const double *values, size_t hop, size_t hop_count, double *sums);
 
 /* Greatest |1.8 v[i] - 0.4 (v[i - 1] + v[i + 1])|; v[-1] and v[count] are read. */
 double sum_greatest_sharpened(const double *values, size_t count);

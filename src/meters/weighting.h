@@ -40,23 +40,20 @@ struct weighting_coefficients {
     double pole_z, gain_z;
 };
 
-#define WEIGHTING_STRETCH_FRAMES 512
-
 struct weighting_filter {
     struct weighting_coefficients coefficients;
     struct cascade c, a_of_c, z;
-    double input[CASCADE_MARGIN + WEIGHTING_STRETCH_FRAMES]; /* the latest frames and what came before */
-    double output_c[CASCADE_MARGIN + WEIGHTING_STRETCH_FRAMES];
     bool is_started;
 };
 
 /* False when the rate is not within 8 to 384 kHz (with 1 % to spare). */
 bool weighting_init(struct weighting_filter *filter, double sample_rate_hz, struct err *err) MUST_CHECK;
 
-/* All three weightings of `frame_count` frames; outputs may not overlap the input. The count is a multiple of
- * CASCADE_LANES in every call but the first and the last. */
-void weighting_run(struct weighting_filter *filter, const double *pressure_pa, size_t frame_count, double *a_pa,
-                   double *c_pa, double *z_pa);
+/* All three weightings of `frame_count` frames, a multiple of LANES. CASCADE_MARGIN values of the past stand
+ * before pressure_pa and c_pa; only in the first call, where there is no past, what stands before pressure_pa is filled
+ * in here. */
+void weighting_run(struct weighting_filter *filter, double *pressure_pa, size_t frame_count, double *a_pa, double *c_pa,
+                   double *z_pa);
 
 /* What the filter really does, dB: the response of its coefficients. */
 double weighting_filter_db(const struct weighting_coefficients *coefficients, enum weighting weighting, double hz);

@@ -16,12 +16,13 @@ void fft_make_thread_safe(void);
 
 /* Real signal of `size` values <-> size/2 + 1 complex lines, unnormalised:
  * forward  lines[k] = sum over n of signal[n] exp(-2 pi i k n / size);
- * backward signal[n] = the full inverse sum, `size` times the original (lines is destroyed). */
+ * backward signal[n] = the full inverse sum, `size` times the original (lines is destroyed). Planning takes as long as
+ * some transforms, so that there is one plan, forward: the way back is made of it. */
 struct fft {
     size_t size, line_count;
     double *signal;
     double complex *lines;
-    void *forward, *backward; /* plans */
+    void *plan;
 };
 
 struct fft *fft_new(size_t size, struct err *err); /* size at least 2 */
@@ -29,11 +30,11 @@ void fft_free(struct fft *fft);
 void fft_forward(struct fft *fft);
 void fft_backward(struct fft *fft);
 
-/* Complex <-> complex in place, unnormalised both ways; for analytic signals. */
+/* Complex <-> complex in place, unnormalised both ways; for analytic signals. The one plan is backward. */
 struct fft_complex {
     size_t size;
     double complex *values;
-    void *forward, *backward;
+    void *plan;
 };
 
 struct fft_complex *fft_complex_new(size_t size, struct err *err);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/band_meter.h"
 
+#include "base/clones.h"
 #include "base/memory.h"
 #include "base/units.h"
 #include "meters/band.h"
@@ -49,7 +50,7 @@ static void band_destroy(void *memory)
     free(state);
 }
 
-static void subtract(const double *restrict from, double offset, size_t count, double *restrict to)
+WITH_CLONES static void subtract(const double *restrict from, double offset, size_t count, double *restrict to)
 {
     for (size_t i = 0; i < count; i++)
         to[i] = from[i] - offset;

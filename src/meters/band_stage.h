@@ -6,8 +6,8 @@
  * filters have in common, (1 - z^-2)^4, is taken first and once. Vector arithmetic is lane by lane, so the bits are
  * those of scalar code on every processor. */
 
+#include "base/lanes.h"
 #include "meters/band_filter.h"
-#include "meters/lanes.h"
 
 #include "base/err.h"
 

@@ -8,7 +8,7 @@
  * for rounding. Lane by lane the bits are those of scalar code on every processor. Frames must come in multiples of
  * LANES; what is left at the end is padded by the caller. */
 
-#include "meters/lanes.h"
+#include "base/lanes.h"
 
 #include <stddef.h>
 

@@ -38,14 +38,20 @@ WITH_CLONES static void convolve(const double *restrict taps, const double *rest
     }
 }
 
-void decimator_run(struct decimator *decimator, const double *input, size_t frame_count, double *output)
+/* Two at a time: frames 2 i and 2 i + 1. */
+WITH_CLONES static void split(const double *restrict input, size_t count, double *restrict even, double *restrict odd)
 {
-    size_t count = frame_count / 2;
-    double *even = decimator->even + DECIMATOR_MARGIN, *odd = decimator->odd + DECIMATOR_MARGIN;
     for (size_t i = 0; i < count; i++) {
         even[i] = input[2 * i];
         odd[i] = input[2 * i + 1];
     }
+}
+
+void decimator_run(struct decimator *decimator, const double *input, size_t frame_count, double *output)
+{
+    size_t count = frame_count / 2;
+    double *even = decimator->even + DECIMATOR_MARGIN, *odd = decimator->odd + DECIMATOR_MARGIN;
+    split(input, count, even, odd);
     /* The centre lies DECIMATOR_PAIRS even values back. Even value j stands between odd values j - 1 and j. */
     convolve(decimator->taps, even - DECIMATOR_PAIRS, odd - DECIMATOR_PAIRS, count, output);
     memmove(decimator->even, decimator->even + count, DECIMATOR_MARGIN * sizeof *even);

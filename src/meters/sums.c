@@ -2,7 +2,7 @@
 #include "meters/sums.h"
 
 #include "base/clones.h"
-#include "meters/lanes.h"
+#include "base/lanes.h"
 
 #include <math.h>
 

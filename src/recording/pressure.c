@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "recording/pressure.h"
 
+#include "base/clones.h"
+
 #include <math.h>
 
 static uint64_t frame_at(double time_s, const struct recording_info *info)
@@ -38,6 +40,12 @@ bool pressure_rewind(struct pressure *pressure, uint64_t *preroll_frames, struct
     return true;
 }
 
+WITH_CLONES static void scale(double *values, size_t count, double factor)
+{
+    for (size_t i = 0; i < count; i++)
+        values[i] *= factor;
+}
+
 bool pressure_read(struct pressure *pressure, double *pressure_pa, size_t frame_count, size_t *got, struct err *err)
 {
     uint64_t left = pressure->preroll_left + pressure->frame_count - pressure->next_frame;
@@ -47,8 +55,7 @@ bool pressure_read(struct pressure *pressure, double *pressure_pa, size_t frame_
         return true;
     if (!recording_read(pressure->recording, &pressure->channel, 1, &pressure_pa, wanted, got, err))
         return false;
-    for (size_t i = 0; i < *got; i++)
-        pressure_pa[i] *= pressure->pa_per_full_scale;
+    scale(pressure_pa, *got, pressure->pa_per_full_scale);
     uint64_t from_preroll = *got < pressure->preroll_left ? *got : pressure->preroll_left;
     pressure->preroll_left -= from_preroll;
     pressure->next_frame += *got - from_preroll;

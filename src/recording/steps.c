@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "recording/steps.h"
 
+#include "base/clones.h"
+#include "base/lanes.h"
 #include "base/memory.h"
 #include "base/units.h"
 
@@ -36,6 +38,7 @@ bool steps_init(struct steps *steps, const struct steps_setup *setup, struct err
                              .step_boxes = step_boxes,
                              .step_s = box_s * (double)step_boxes,
                              .bits = setup->integer_bits,
+                             .code_scale = ldexp(1, setup->integer_bits - 1),
                              .level_pole = pole(STEPS_LEVEL_FROM_HZ, box_s),
                              .slow_pole = pole(SLOW_HZ, box_s),
                              .rumble_pole = pole(setup->rumble_limit_hz, box_s) };
@@ -51,36 +54,48 @@ void steps_clear(struct steps *steps)
     *steps = (struct steps){ 0 };
 }
 
-/* Eight sums abreast, so that the compiler can keep them in vector registers. */
-static struct box box_of(const double *samples, size_t count)
+static double smaller(double one, double other)
 {
-    enum { LANES = 8 };
-    double sum[LANES] = { 0 }, square[LANES] = { 0 }, least[LANES], most[LANES];
-    for (size_t lane = 0; lane < LANES; lane++)
-        least[lane] = most[lane] = samples[0];
+    return one < other ? one : other;
+}
+
+static double larger(double one, double other)
+{
+    return one > other ? one : other;
+}
+
+#define VECTORS 2 /* of samples, abreast */
+
+WITH_CLONES static struct box box_of(const double *samples, size_t count)
+{
+    struct box box = { .least = samples[0], .most = samples[0] };
+    lanes sum[VECTORS] = { { 0 } }, square[VECTORS] = { { 0 } }, least[VECTORS], most[VECTORS];
+    for (size_t v = 0; v < VECTORS; v++)
+        for (size_t lane = 0; lane < LANES; lane++)
+            least[v][lane] = most[v][lane] = samples[0];
     size_t i = 0;
-    for (; i + LANES <= count; i += LANES) {
-        for (size_t lane = 0; lane < LANES; lane++) {
-            double sample = samples[i + lane];
-            sum[lane] += sample;
-            square[lane] += sample * sample;
-            least[lane] = sample < least[lane] ? sample : least[lane];
-            most[lane] = sample > most[lane] ? sample : most[lane];
+    for (; i + VECTORS * LANES <= count; i += VECTORS * LANES) {
+        for (size_t v = 0; v < VECTORS; v++) {
+            lanes here = *(const lanes *)(samples + i + v * LANES);
+            sum[v] += here;
+            square[v] += here * here;
+            least[v] = LANES_SMALLER(here, least[v]);
+            most[v] = LANES_LARGER(here, most[v]);
         }
     }
     for (; i < count; i++) {
-        sum[0] += samples[i];
-        square[0] += samples[i] * samples[i];
-        least[0] = samples[i] < least[0] ? samples[i] : least[0];
-        most[0] = samples[i] > most[0] ? samples[i] : most[0];
+        sum[0][0] += samples[i];
+        square[0][0] += samples[i] * samples[i];
+        box.least = smaller(samples[i], box.least);
+        box.most = larger(samples[i], box.most);
     }
-    struct box box = { .least = least[0], .most = most[0] };
-    for (size_t lane = 0; lane < LANES; lane++) {
-        box.sum += sum[lane];
-        box.square += square[lane];
-        box.least = least[lane] < box.least ? least[lane] : box.least;
-        box.most = most[lane] > box.most ? most[lane] : box.most;
-    }
+    for (size_t v = 0; v < VECTORS; v++)
+        for (size_t lane = 0; lane < LANES; lane++) {
+            box.sum += sum[v][lane];
+            box.square += square[v][lane];
+            box.least = smaller(least[v][lane], box.least);
+            box.most = larger(most[v][lane], box.most);
+        }
     return box;
 }
 
@@ -111,8 +126,8 @@ static void filter_box(struct steps *steps, const struct box *box, size_t count)
     steps->low_pass_1 += steps->level_pole * (mean - steps->low_pass_1);
     steps->low_pass_2 += steps->level_pole * (steps->low_pass_1 - steps->low_pass_2);
     double y = 2 * steps->low_pass_1 - steps->low_pass_2;
-    steps->open.mean_square += fmax(box->square - 2 * y * box->sum + n * y * y, 0);
-    steps->open.fast_square += fmax(box->square - mean * box->sum, 0);
+    steps->open.mean_square += larger(box->square - 2 * y * box->sum + n * y * y, 0);
+    steps->open.fast_square += larger(box->square - mean * box->sum, 0);
     steps->slow += steps->slow_pole * (mean - steps->slow);
     steps->low_1 += steps->rumble_pole * (mean - steps->slow - steps->low_1);
     steps->low_2 += steps->rumble_pole * (steps->low_1 - steps->low_2);
@@ -180,7 +195,7 @@ static bool close_step(struct steps *steps)
 static void note_code(struct steps *steps, double sample)
 {
     if (steps->bits > 0)
-        steps->codes |= (uint64_t)(int64_t)ldexp(sample, steps->bits - 1);
+        steps->codes |= (uint64_t)(int64_t)(sample * steps->code_scale);
 }
 
 static bool feed_box(struct steps *steps, const double *samples, size_t count)
@@ -195,7 +210,7 @@ static bool feed_box(struct steps *steps, const double *samples, size_t count)
         return blade_track_feed(&steps->blade, 0);
     steps->counted_frames += count;
     steps->sum += box.sum;
-    steps->open.peak = fmax(steps->open.peak, fmax(box.most, -box.least));
+    steps->open.peak = larger(larger(box.most, -box.least), steps->open.peak);
     note_code(steps, samples[0]);
     filter_box(steps, &box, count);
     feed_ceiling(steps, 0, samples, count, box.most);

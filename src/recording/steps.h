@@ -44,6 +44,7 @@ struct steps {
     size_t leading_boxes, trailing_boxes; /* constant ones at the start and the end of the recording */
     uint64_t codes;                       /* all bits that a sample in a hundred uses, as an integer of `bits` */
     int bits;                             /* of an integer sample; 0 for others */
+    double code_scale;                    /* 2^(bits - 1) */
 
     /* state of the filters and of the open step */
     struct step open;

@@ -3,13 +3,8 @@
 # bad-input.sh THRUM MAKE-WAV: kinds of bad campaign and bad recording. Each gives one clear line and status 2, or a finding,
 # and leaves no output behind.
 set -u
-thrum=$(realpath "$1")
-make_wav=$(realpath "$2")
-# shellcheck source=tests/cli/tap.sh
-. "$(dirname "${BASH_SOURCE[0]}")/tap.sh"
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 1
+# shellcheck source=tests/cli/start.sh
+. "$(dirname "${BASH_SOURCE[0]}")/start.sh" "$@"
 
 for kind in good calibrator wrong-tone clipped silence not-a-number eight-bit empty short truncated; do
     "$make_wav" "$work/$kind.wav" "$kind" || exit 1
@@ -18,20 +13,11 @@ echo "this is no sound" >text.wav
 : >nothing.wav
 
 # fresh: a good campaign of two runs in ./c.
+cp good.wav a.wav
+cp good.wav b.wav
 fresh() {
     rm -rf c out
-    mkdir c
-    cp good.wav c/a.wav
-    cp good.wav c/b.wav
-    cat >c/campaign.yaml <<'YAML'
-title: Reed-bed drone
-runs: runs.csv
-microphones:
-  main: {distance_m: 1}
-variants:
-  stock2: {blades: 2, diameter_mm: 229}
-YAML
-    printf 'file,variant,rpm,thrust_n\na.wav,stock2,4200,3.1\nb.wav,stock2,4200,3.1\n' >c/runs.csv
+    campaign c a.wav b.wav
 }
 
 # refused LABEL PATTERN: the campaign as it stands is refused with exactly one line that has PATTERN in it.

@@ -2,13 +2,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # commands.sh THRUM MAKE-WAV: what each command prints and returns when all is well.
 set -u
-thrum=$(realpath "$1")
-make_wav=$(realpath "$2")
-# shellcheck source=tests/cli/tap.sh
-. "$(dirname "${BASH_SOURCE[0]}")/tap.sh"
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 1
+# shellcheck source=tests/cli/start.sh
+. "$(dirname "${BASH_SOURCE[0]}")/start.sh" "$@"
 "$make_wav" good.wav good && "$make_wav" calibrator.wav calibrator || exit 1
 
 # json FILE EXPRESSION: the value of a Python expression over the object `r` read from FILE.

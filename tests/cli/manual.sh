@@ -3,14 +3,9 @@
 # manual.sh THRUM MAKE-WAV TOP: the manual pages say what the program says of itself, name every key of docs/campaign.md, can be made
 # into pages, and every example in them, in --help and in the README runs.
 set -u
-thrum=$(realpath "$1")
-make_wav=$(realpath "$2")
 top=$(realpath "$3")
-# shellcheck source=tests/cli/tap.sh
-. "$(dirname "${BASH_SOURCE[0]}")/tap.sh"
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 1
+# shellcheck source=tests/cli/start.sh
+. "$(dirname "${BASH_SOURCE[0]}")/start.sh" "$@"
 commands="report measure predict check calibrate new"
 
 # section PAGE NAME: the lines of a section of a page.

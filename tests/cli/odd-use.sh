@@ -4,26 +4,11 @@
 # that no terminal should see, full disks, closed streams, what spreadsheets save. One clear line each, the right
 # status, nothing half written.
 set -u
-thrum=$(realpath "$1")
-make_wav=$(realpath "$2")
-# shellcheck source=tests/cli/tap.sh
-. "$(dirname "${BASH_SOURCE[0]}")/tap.sh"
-work=$(mktemp -d) || exit 1
-trap 'chmod -R u+rwx "$work"; rm -rf "$work"' EXIT
-cd "$work" || exit 1
+# shellcheck source=tests/cli/start.sh
+. "$(dirname "${BASH_SOURCE[0]}")/start.sh" "$@"
 "$make_wav" a.wav good || exit 1
 
-mkdir c
-cp a.wav c/a.wav
-cat >c/campaign.yaml <<'YAML'
-title: Reed-bed drone
-runs: runs.csv
-microphones:
-  main: {distance_m: 1}
-variants:
-  stock2: {blades: 2, diameter_mm: 229}
-YAML
-printf 'file,variant,rpm,thrust_n\na.wav,stock2,4200,3.1\n' >c/runs.csv
+campaign c a.wav
 
 # told LABEL STATUS PATTERN: the command just run (its status in $status) ended with STATUS, said one line that has PATTERN in
 # it, without a control character, and printed nothing.
@@ -32,12 +17,6 @@ told() {
     lines=$(wc -l <stderr)
     [ "$status" -eq "$2" ] && [ "$lines" -eq 1 ] && grep -Eq -- "$3" stderr && ! grep -q '[[:cntrl:]]' stderr && [ ! -s stdout ]
     tap_ok $? "$1: status $status: $(cat -v stderr)"
-}
-
-# run ARGUMENT...: thrum with its output in stdout and stderr.
-run() {
-    "$thrum" "$@" >stdout 2>stderr
-    status=$?
 }
 
 # A campaign that is not there is wrong use, whatever the command.

@@ -1,15 +1,11 @@
 #!/bin/bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # scale-out.sh THRUM MAKE-WAV DEMO: the demo measured in pieces by GNU parallel gives the same report as measured at once; an
-# interrupted run leaves nothing behind; bands of every fraction and an unusual current folder.
+# interrupted run leaves nothing behind.
 set -u
-thrum=$(realpath "$1")
 demo=$(realpath "$3")
-# shellcheck source=tests/cli/tap.sh
-. "$(dirname "${BASH_SOURCE[0]}")/tap.sh"
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-cd "$work" || exit 1
+# shellcheck source=tests/cli/start.sh
+. "$(dirname "${BASH_SOURCE[0]}")/start.sh" "$@"
 
 "$thrum" report "$demo" -o whole -q 2>stderr
 tap_ok $? "the demo measured at once $(cat stderr)"

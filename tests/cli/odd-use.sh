@@ -79,7 +79,7 @@ tap_ok $? "leaves no part of a report: $(find way -type f)"
 unprivileged=("$thrum")
 if [ "$(id -u)" -eq 0 ]; then
     cp "$thrum" program
-    unprivileged=(setpriv --reuid=65534 --regid=65534 --clear-groups "$work/program")
+    unprivileged=(env -u LSAN_OPTIONS setpriv --reuid=65534 --regid=65534 --clear-groups "$work/program")
     chmod 755 . c
 fi
 if "${unprivileged[@]}" --version >/dev/null 2>&1; then

@@ -52,6 +52,15 @@ struct contribution *collect_contribution(struct comparisons *list)
     return &list->contributions[list->contribution_count++];
 }
 
+struct what_if *collect_what_if(struct comparisons *list)
+{
+    void *items = list->what_ifs;
+    if (!memory_grow(&items, &list->what_if_capacity, list->what_if_count + 1, sizeof *list->what_ifs))
+        return NULL;
+    list->what_ifs = items;
+    return &list->what_ifs[list->what_if_count++];
+}
+
 bool collect_remark(struct comparisons *list, struct err *err, const char *format, ...)
 {
     void *items = list->remarks;
@@ -81,6 +90,7 @@ void comparisons_clear(struct comparisons *comparisons)
     free(comparisons->budget);
     free(comparisons->equal_levels);
     free(comparisons->contributions);
+    free(comparisons->what_ifs);
     free(comparisons->remarks);
     *comparisons = (struct comparisons){ 0 };
 }

@@ -12,6 +12,7 @@ struct curve *collect_curve(struct comparisons *list);
 struct budget_line *collect_budget_line(struct comparisons *list);
 struct equal_level *collect_equal_level(struct comparisons *list);
 struct contribution *collect_contribution(struct comparisons *list);
+struct what_if *collect_what_if(struct comparisons *list);
 bool collect_remark(struct comparisons *list, struct err *err, const char *format, ...) MUST_CHECK PRINTF_LIKE(3, 4);
 
 /* Copies a name into a fixed field, cut where it does not fit. */

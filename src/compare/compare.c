@@ -10,6 +10,7 @@
 #include "compare/pairs.h"
 #include "compare/ranking.h"
 #include "compare/slopes.h"
+#include "compare/what_if.h"
 
 #include <assert.h>
 #include <stdint.h>
@@ -108,7 +109,7 @@ static bool add_economy_curve(const struct compare_job *job, enum operating_quan
 /* What is told of the main axis beside the comparisons. */
 static bool tell_primary(const struct compare_job *job, const struct axis *axis, const struct grid *grid)
 {
-    return equal_levels_add(job, grid) && ranking_tell(job, axis, grid);
+    return what_ifs_add(job, grid) && equal_levels_add(job, grid) && ranking_tell(job, axis, grid);
 }
 
 static bool compare_grids(const struct compare_job *job, struct axis_grids *grids, struct grid *without_doubtful)

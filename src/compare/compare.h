@@ -98,6 +98,29 @@ struct contribution {
     double share_db; /* part of the difference carried, dB */
 };
 
+/* What if one source of a variant were silent? Tones of one part of the machine, all broadband noise, or the narrowest
+ * row of third octaves that holds at least half of it. Shares of tones and of all broadband noise add up to 100. */
+enum what_if_kind { WHAT_IF_TONES, WHAT_IF_BROADBAND, WHAT_IF_MAIN_BANDS };
+
+const char *what_if_kind_key(enum what_if_kind kind); /* "tones", "broadband", "main bands" */
+
+#define WHAT_IF_PROMINENT_MAX 8
+
+struct what_if {
+    enum operating_quantity at;
+    double value;
+    char variant[64];
+    char microphone[64];
+    enum what_if_kind kind;
+    char source[SOURCE_TEXT_MAX]; /* "blade", "belt", "motor", "bearing front", "unexplained", ...; "broadband" */
+    double low_hz, high_hz;       /* nominal, of the first and last third octave of main bands; else ABSENT */
+    double share_pct;             /* of the A-weighted energy */
+    double fall_db;               /* of LAeq without it, at most; INFINITY when it is all there is */
+    bool is_prominent;            /* it makes a tone that is prominent now */
+    char prominent_left[WHAT_IF_PROMINENT_MAX][SOURCE_TEXT_MAX]; /* sources of other tones that are, highest first */
+    size_t prominent_left_count;
+};
+
 struct comparisons {
     struct comparison *items;
     size_t count, capacity;
@@ -109,6 +132,8 @@ struct comparisons {
     size_t equal_level_count, equal_level_capacity;
     struct contribution *contributions;
     size_t contribution_count, contribution_capacity;
+    struct what_if *what_ifs; /* of one variant at one point together, largest share first */
+    size_t what_if_count, what_if_capacity;
     char (*remarks)[300]; /* runs left out, what the answer is without doubtful ones, slopes that look wrong, ranking */
     size_t remark_count, remark_capacity;
 };

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "report/sections.h"
+#include "report/answer.h"
 
 #include "base/absent.h"
 #include "base/text.h"
@@ -7,7 +7,6 @@
 #include "compare/words.h"
 #include "report/rank.h"
 #include "report/show.h"
-#include "report/sound_words.h"
 #include "report/why.h"
 
 #include <math.h>
@@ -16,13 +15,15 @@
 
 #define LAEQ "LAeq_db"
 
-static void add_difference(struct text *out, const struct view *view, const struct comparison *item)
+static void add_difference(struct text *out, const struct view *view, const struct comparison *item, bool with_interval)
 {
     struct shown at = show_operating(view->at, item->value), size = show(fabs(item->difference_db), 1);
     bool is_quieter = item->difference_db < 0;
     double low = is_quieter ? -item->ci95_high_db : item->ci95_low_db;
     double high = is_quieter ? -item->ci95_low_db : item->ci95_high_db;
     text_addf(out, "%s dB at %s", size.text, at.text);
+    if (!with_interval)
+        return;
     if (isfinite(low) && isfinite(high))
         text_addf(out, " (95 %% interval %s to %s)", show(low, 1).text, show(high, 1).text);
     else if (isfinite(low))
@@ -82,8 +83,9 @@ static void add_lead_in(struct text *out, const struct view *view, size_t varian
         text_addf(out, ": the next is %s by ", is_clear ? "louder" : "higher");
 }
 
-/* "slow5 is the quietest at 2 N, 3.5 N: quieter than stock2 by 8.3 dB at 2 N (95 % interval ...), ...". Where an
- * interval holds 0, or there is none, it only has the lowest level. */
+/* "slow5 is the quietest at 2 N, 3.5 N, 5 N: quieter than stock2 by 8.3 dB at 3.5 N (95 % interval ...), 8.5 dB at 2 N,
+ * ...". The middle point comes first; the interval is told of the first, and where it holds 0. Where one holds 0, or
+ * there is none, the rotor only has the lowest level. */
 static void add_ranking(struct text *out, const struct view *view, size_t variant)
 {
     size_t reference = view->results->reference, point_count = 0, unclear_count = 0, told = 0;
@@ -98,15 +100,17 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
               unclear_count > 0 ? "has the lowest level" : "is the quietest",
               rank_is_among_some(view, variant) ? " of those compared" : "");
     add_points(out, view, variant, point_count);
-    for (size_t i = 0; i < view->value_count && told < DIFFERENCES_TOLD_MAX; i++) {
-        const struct comparison *item = telling_difference(view, view->values[i], variant);
+    for (size_t i = 0, middle = (view->value_count - 1) / 2; i < view->value_count && told < DIFFERENCES_TOLD_MAX;
+         i++) {
+        size_t point = i == 0 ? middle : i <= middle ? i - 1 : i;
+        const struct comparison *item = telling_difference(view, view->values[point], variant);
         if (!item)
             continue;
-        if (told++ > 0)
+        if (told > 0)
             text_add(out, ", ");
         else
             add_lead_in(out, view, variant, unclear_count == 0);
-        add_difference(out, view, item);
+        add_difference(out, view, item, told++ == 0 || item->verdict == COMPARE_UNCLEAR);
         if (variant == reference && !only_rival(view, variant))
             text_addf(out, " by %s", item->variant);
     }
@@ -202,123 +206,6 @@ static void add_certainty(struct text *out, const struct view *view)
         text_add(out, "Without repeats there is no interval, so nobody can say how sure the difference is. ");
 }
 
-/* Whether the own intervals of two variants meet; false in `is_known` where one is not known, or they were not recorded
- * by the same microphone. */
-static bool are_apart(const struct view *view, double at, size_t quiet, size_t loud, bool *is_known)
-{
-    struct view_value low = { ABSENT, ABSENT, ABSENT }, high = low;
-    *is_known = view_value(view, at, LAEQ, ABSENT, quiet, &low) && view_value(view, at, LAEQ, ABSENT, loud, &high) &&
-                is_given(low.high) && is_given(high.low) &&
-                view_is_of_runs(view, quiet, view->run_microphone[loud < VIEW_VARIANTS_MAX ? loud : 0]);
-    return *is_known && high.low > low.high;
-}
-
-/* The runner-up: told apart from the first only where their own intervals do not meet. */
-static void add_second(struct text *out, const struct view *view, double at, size_t first)
-{
-    size_t second = view_variant_count(view);
-    double best_db, next_db = INFINITY, difference_db;
-    if (!rank_difference(view, at, first, &best_db))
-        return;
-    for (size_t i = 0; i < view_variant_count(view); i++)
-        if (i != first && rank_difference(view, at, i, &difference_db) && difference_db < next_db) {
-            next_db = difference_db;
-            second = i;
-        }
-    if (second == view_variant_count(view) || view_variant_count(view) < 3)
-        return;
-    bool is_known, is_apart = are_apart(view, at, first, second, &is_known);
-    text_addf(out, "Next at %s is %s, %s dB above it%s. ", show_operating(view->at, at).text,
-              view_variant(view, second)->name, show(next_db - best_db, 1).text,
-              is_apart   ? ""
-              : is_known ? "; their intervals meet, so the order of these two is not settled"
-                         : "; how sure this order is, is not known");
-}
-
-static bool is_equal_level(const struct view *view, const struct equal_level *item)
-{
-    return item->at == view->at && view_is_of_runs(view, view_variant_of(view, item->variant), item->microphone) &&
-           is_given(item->value);
-}
-
-static size_t reached_count(const struct view *view, double level_db)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    size_t count = 0;
-    for (size_t i = 0; i < all->equal_level_count; i++)
-        count += is_equal_level(view, &all->equal_levels[i]) && fabs(all->equal_levels[i].level_db - level_db) < 0.01;
-    return count;
-}
-
-/* The level that most rotors reach, the middle one of several; ABSENT when there is none. */
-static double equal_level_told(const struct view *view)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    double levels_db[8] = { ABSENT };
-    size_t most = 0, count = 0;
-    for (size_t i = 0; i < all->equal_level_count; i++) {
-        double level_db = all->equal_levels[i].level_db;
-        size_t reached = is_equal_level(view, &all->equal_levels[i]) ? reached_count(view, level_db) : 0;
-        if (reached > most)
-            count = 0;
-        most = reached > most ? reached : most;
-        bool is_new = reached == most && reached > 0 && count < sizeof levels_db / sizeof *levels_db;
-        for (size_t k = 0; k < count && is_new; k++)
-            is_new = fabs(levels_db[k] - level_db) > 0.01;
-        if (is_new)
-            levels_db[count++] = level_db;
-    }
-    return levels_db[count > 0 ? (count - 1) / 2 : 0];
-}
-
-/* "The other way round, at 65 dB at 1 m stock2 lifts 2 N (1.9 N to 2.1 N), slow5 4.35 N (at least 4.2 N)": at the
- * middle one of the levels that most rotors reach. */
-static void add_equal_level(struct text *out, const struct view *view)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    double level_db = equal_level_told(view);
-    size_t told = 0;
-    for (size_t i = 0; i < all->equal_level_count; i++) {
-        const struct equal_level *item = &all->equal_levels[i];
-        if (!is_equal_level(view, item) || fabs(item->level_db - level_db) > 0.01)
-            continue;
-        if (told++ == 0) {
-            text_addf(out, "The other way round, at LAeq %s dB", show(level_db, 0).text);
-            if (is_given(view->results->campaign->reference_distance_m))
-                text_addf(out, " at %s m", show_plain(view->results->campaign->reference_distance_m, 2).text);
-        }
-        text_addf(out, "%s %s %s%s", told > 1 ? "," : "", item->variant,
-                  told > 1                         ? ""
-                  : item->at == OPERATING_THRUST_N ? "lifts "
-                                                   : "is at ",
-                  show_operating(item->at, item->value).text);
-        if (is_given(item->ci95_low) || is_given(item->ci95_high))
-            text_addf(out, " (%s)", show_operating_interval(item->at, item->ci95_low, item->ci95_high).text);
-    }
-    text_add(out, told > 0 ? ". " : "");
-}
-
-/* How the rotor that the answer is about sounds against the reference, and a caution where its level does not say all.
- */
-static void add_sound(struct text *out, const struct view *view, double at, size_t first, size_t explained)
-{
-    struct text words = { 0 };
-    const struct run_result *run = view_run(view, first, at);
-    sound_words_compare(view, at, explained, &words);
-    if (words.length > 0)
-        text_addf(out, "To the ear at %s: %s ", show_operating(view->at, at).text, words.data);
-    if (run && run->tonality.is_prominent)
-        text_addf(out, "A prominent tone may annoy more than the level of %s says. ", view_variant(view, first)->name);
-    out->failed = out->failed || words.failed;
-    text_clear(&words);
-}
-
-/* The point that the drone needs most: the middle one of those compared. */
-static double middle_point(const struct view *view)
-{
-    return view->values[(view->value_count - 1) / 2];
-}
-
 /* Where the quantity that matters most gave nothing, so that the answer is by another. */
 static void add_main_refused(struct text *out, const struct view *view)
 {
@@ -345,7 +232,7 @@ void answer_add(const struct view *view, struct document *document)
     else
         add_nothing_clear(&out, view);
     add_left_out(&out, view);
-    double at = middle_point(view);
+    double at = view_middle_point(view);
     size_t first = rank_quietest(view, at), explained = first;
     if (first == view->results->reference)
         rank_rival(view, at, &explained);
@@ -357,18 +244,9 @@ void answer_add(const struct view *view, struct document *document)
     text_clear(&out);
     if (first == view_variant_count(view))
         return;
-    text_add(&out, "");
-    if (is_ranked && first != view->results->reference) /* the reference's next is told already */
-        add_second(&out, view, at, first);
-    add_sound(&out, view, at, first, explained);
-    if (is_ranked)
-        why_add_parts(view, at, explained, &out);
-    add_equal_level(&out, view);
+    answer_items_add(view, document, &(struct answer){ at, first, explained, is_ranked });
     if (!view->results->is_absolute)
-        text_add(&out, "Levels are relative (dBFS, no calibration): only differences between recordings of the same "
-                       "gain mean anything. ");
-    if (out.data && out.data[0])
-        document_add(document, BLOCK_TEXT, "%s", out.data);
-    document->failed = document->failed || out.failed;
-    text_clear(&out);
+        document_add(document, BLOCK_TEXT,
+                     "Levels are relative (dBFS, no calibration): only differences between recordings of the same gain "
+                     "mean anything.");
 }

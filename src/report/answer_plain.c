@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "report/sections.h"
+#include "report/answer.h"
 
 #include "base/absent.h"
+#include "report/sections.h"
 #include "report/show.h"
 
 #include <math.h>

@@ -18,5 +18,6 @@ void csv_third_octave(const struct results *results, struct text *out);
 void csv_tones(const struct results *results, struct text *out);
 void csv_blade_passage(const struct results *results, struct text *out);
 void csv_comparisons(const struct results *results, struct text *out);
+void csv_what_ifs(const struct results *results, struct text *out);
 
 #endif

@@ -191,3 +191,31 @@ void csv_comparisons(const struct results *results, struct text *out)
         csv_end(out, &at_start);
     }
 }
+
+void csv_what_ifs(const struct results *results, struct text *out)
+{
+    bool at_start = true;
+    text_add(out,
+             "at,value,variant,microphone,kind,source,low_hz,high_hz,share_pct,fall_db,prominent,prominent_left\r\n");
+    for (size_t i = 0; i < results->comparisons.what_if_count; i++) {
+        const struct what_if *item = &results->comparisons.what_ifs[i];
+        struct text left = { 0 };
+        for (size_t k = 0; k < item->prominent_left_count; k++)
+            text_addf(&left, "%s%s", k > 0 ? "; " : "", item->prominent_left[k]);
+        csv_text(out, operating_quantity_key(item->at), &at_start);
+        csv_number(out, item->value, 4, &at_start);
+        csv_text(out, item->variant, &at_start);
+        csv_text(out, item->microphone, &at_start);
+        csv_text(out, what_if_kind_key(item->kind), &at_start);
+        csv_text(out, item->source, &at_start);
+        csv_number(out, item->low_hz, 4, &at_start);
+        csv_number(out, item->high_hz, 4, &at_start);
+        csv_number(out, item->share_pct, 3, &at_start);
+        csv_number(out, item->fall_db, 3, &at_start);
+        add_flag(out, item->is_prominent, &at_start);
+        csv_text(out, left.data, &at_start);
+        csv_end(out, &at_start);
+        out->failed = out->failed || left.failed;
+        text_clear(&left);
+    }
+}

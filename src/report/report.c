@@ -12,7 +12,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#define FILE_COUNT 8
+#define FILE_COUNT 9
 
 struct output {
     const char *name; /* under the folder */
@@ -55,6 +55,7 @@ static bool compose_tables(const struct results *results, struct output *outputs
         { "tables/tones.csv", csv_tones },
         { "tables/blade-passage.csv", csv_blade_passage },
         { "tables/comparisons.csv", csv_comparisons },
+        { "tables/what-ifs.csv", csv_what_ifs },
     };
     for (size_t i = 0; i < sizeof tables / sizeof *tables; i++) {
         struct text *out = next_output(outputs, count, tables[i].name);

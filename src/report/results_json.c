@@ -80,6 +80,18 @@ static const struct field contribution_fields[] = {
     FIELD_NUMBER_OF(struct contribution, share_db, "share_db", 3),
 };
 
+static const struct field what_if_fields[] = {
+    FIELD_NUMBER_OF(struct what_if, value, "value", 4),
+    FIELD_OF(struct what_if, variant, "variant", FIELD_BUFFER),
+    FIELD_OF(struct what_if, microphone, "microphone", FIELD_BUFFER),
+    FIELD_OF(struct what_if, source, "source", FIELD_BUFFER),
+    FIELD_NUMBER_OF(struct what_if, low_hz, "low_hz", 4),
+    FIELD_NUMBER_OF(struct what_if, high_hz, "high_hz", 4),
+    FIELD_NUMBER_OF(struct what_if, share_pct, "share_pct", 3),
+    FIELD_NUMBER_OF(struct what_if, fall_db, "fall_db", 3), /* null: it is all there is */
+    FIELD_OF(struct what_if, is_prominent, "prominent", FIELD_FLAG),
+};
+
 #define TABLE(fields) (&(const struct field_table){ fields, sizeof fields / sizeof *fields })
 
 /* Parts may each be NULL for lack of memory; `failed` is sticky. */
@@ -159,6 +171,21 @@ static json_t *curves_json(struct writer *writer, const struct comparisons *all)
     return list;
 }
 
+static json_t *what_ifs_json(struct writer *writer, const struct comparisons *all)
+{
+    json_t *list = json_array();
+    for (size_t i = 0; i < all->what_if_count; i++) {
+        const struct what_if *item = &all->what_ifs[i];
+        json_t *object = object_of(writer, item->at, item, TABLE(what_if_fields)), *left = json_array();
+        for (size_t k = 0; k < item->prominent_left_count; k++)
+            append(writer, left, json_string(item->prominent_left[k]));
+        set(writer, object, "kind", json_string(what_if_kind_key(item->kind)));
+        set(writer, object, "prominent_left", left);
+        append(writer, list, object);
+    }
+    return list;
+}
+
 static void add_comparison_blocks(struct writer *writer, json_t *root, const struct comparisons *all)
 {
     json_t *budget = json_array(), *levels = json_array(), *parts = json_array(), *remarks = json_array();
@@ -180,6 +207,7 @@ static void add_comparison_blocks(struct writer *writer, json_t *root, const str
     set(writer, root, "budget", budget);
     set(writer, root, "equal_levels", levels);
     set(writer, root, "contributions", parts);
+    set(writer, root, "what_ifs", what_ifs_json(writer, all));
     set(writer, root, "remarks", remarks);
 }
 

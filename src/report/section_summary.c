@@ -2,7 +2,9 @@
 #include "report/sections.h"
 
 #include "base/absent.h"
+#include "base/text.h"
 #include "compare/words.h"
+#include "report/answer.h"
 #include "report/show.h"
 
 #include <stdio.h>
@@ -127,21 +129,49 @@ static void add_table(const struct view *view, struct document *document)
     document_table(document, table);
 }
 
+#define RUNS_TOLD_MAX 3 /* that are not good; Findings has all */
+
+/* What is wrong with a run, up to its first figures: "the sound is clipped". */
+static void add_reason(const struct run_result *run, enum severity verdict, struct text *out)
+{
+    const char *reason = run->error[0] ? "it could not be measured" : "";
+    for (size_t k = run->findings.count; k-- > 0;)
+        if (run->findings.items[k].severity == verdict && !run->error[0])
+            reason = run->findings.items[k].text;
+    text_addf(out, " %s is %s: %.*s.", run->file, severity_verdict(verdict), (int)strcspn(reason, ":;"), reason);
+}
+
+/* How many recordings are fit to use, and what is wrong with the worst. */
+static void add_fitness(const struct view *view, struct document *document)
+{
+    struct text out = { 0 };
+    size_t count = 0;
+    runs_verdicts_tell(view, &out);
+    for (int verdict = SEVERITY_UNUSABLE; verdict >= SEVERITY_DOUBTFUL; verdict--)
+        for (size_t i = 0; i < view->results->run_count; i++) {
+            const struct run_result *run = &view->results->runs[i];
+            if ((int)run_result_verdict(run) == verdict && count++ < RUNS_TOLD_MAX)
+                add_reason(run, (enum severity)verdict, &out);
+        }
+    if (count > 0)
+        text_add(&out, count > RUNS_TOLD_MAX ? " More under Findings." : " See Findings.");
+    if (out.data)
+        document_add(document, BLOCK_ITEM, "Recordings: %s", out.data);
+    document->failed = document->failed || out.failed;
+    text_clear(&out);
+}
+
 void section_summary(const struct view *view, struct document *document)
 {
     document_section(document, "summary", "Summary");
     answer_add(view, document);
+    add_fitness(view, document);
     document_chart(document, curve_chart(view, "LAeq_db"), 235,
                    "A-weighted level of each rotor against its operating point, at the reference distance, background "
                    "taken off. Each marker is a run (open: doubtful; arrow: at most this); lines are fits through the "
                    "runs, bands their 95 % intervals.");
     if (view->is_compared)
         add_table(view, document);
-    struct text out = { 0 };
-    runs_verdicts_tell(view, &out);
     document_add(document, BLOCK_QUIET,
-                 "%s See Findings. A level measured here is no legal or certification measurement: see Cautions.",
-                 out.data ? out.data : "");
-    document->failed = document->failed || out.failed;
-    text_clear(&out);
+                 "A level measured here is no legal or certification measurement: see Cautions.");
 }

@@ -12,11 +12,6 @@
 
 #define TONES_SHOWN_MAX 12 /* of a run, the highest; tones.csv has all */
 
-static double middle_point(const struct view *view)
-{
-    return view->values[(view->value_count - 1) / 2];
-}
-
 static void add_trace(struct chart *chart, const struct run_result *run, size_t look)
 {
     chart_series(chart, SERIES_LINE, look, "");
@@ -290,7 +285,7 @@ void section_tones(const struct view *view, struct document *document)
         any_tone = any_tone || view->results->runs[i].rotor.tone_count > 0;
     if (!any_tone || view->value_count == 0)
         return;
-    double at = middle_point(view);
+    double at = view_middle_point(view);
     document_section(document, "tones", "Tones and what makes them");
     add_shares(view, document);
     for (size_t v = 0; v < view_variant_count(view); v++) {

@@ -15,6 +15,7 @@
 void runs_verdicts_tell(const struct view *view, struct text *out);
 
 void section_summary(const struct view *view, struct document *document);
+void section_what_if(const struct view *view, struct document *document);
 void section_bands(const struct view *view, struct document *document);
 void section_spectra(const struct view *view, struct document *document);
 void section_tones(const struct view *view, struct document *document);
@@ -28,11 +29,8 @@ void section_cautions(const struct view *view, struct document *document);
 /* Title, date and all sections. */
 bool document_make(const struct results *results, struct document *out, struct err *err) MUST_CHECK;
 
-/* The first paragraph of the summary, in answer.c: which rotor is quietest, by how much, how sure. */
-void answer_add(const struct view *view, struct document *document);
-
-/* The same where nothing was compared: why not, and how loud each rotor is at the ends of its range. */
-void answer_plain_add(const struct view *view, struct document *document);
+/* Which source of each rotor to work on first, an item a rotor, in section_what_if.c. */
+void what_ifs_tell(const struct view *view, struct document *document);
 
 /* Level against operating point, fits with their bands and the runs. `quantity` as in the curves. False: no curve. */
 struct chart *curve_chart(const struct view *view, const char *quantity);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/absent.h"
+#include "report/answer.h"
 #include "report/clean.h"
 #include "report/report.h"
 #include "report/sections.h"
@@ -118,15 +119,37 @@ static void add_runs(const struct view *view, struct text *out)
     }
 }
 
+/* Paragraphs, and items with a dash before them; clears the document. */
+static void add_blocks(struct document *document, struct text *out)
+{
+    for (size_t i = 0; i < document->count; i++) {
+        struct text line = { 0 };
+        text_addf(&line, "%s%s", document->items[i].kind == BLOCK_ITEM ? "- " : "", document->items[i].text);
+        if (line.data)
+            add_wrapped(out, line.data);
+        out->failed = out->failed || line.failed;
+        text_clear(&line);
+    }
+    out->failed = out->failed || document->failed;
+    document_clear(document);
+}
+
 /* The words that the report's summary begins with. */
 static void add_answer(const struct view *view, struct text *out)
 {
     struct document document = { 0 };
     answer_add(view, &document);
-    for (size_t i = 0; i < document.count; i++)
-        add_wrapped(out, document.items[i].text);
-    out->failed = out->failed || document.failed;
-    document_clear(&document);
+    add_blocks(&document, out);
+}
+
+/* What to change first, an item a rotor. */
+static void add_what_ifs(const struct view *view, struct text *out)
+{
+    struct document document = { 0 };
+    what_ifs_tell(view, &document);
+    if (document.count > 0)
+        text_add(out, "\nWhat to change first\n");
+    add_blocks(&document, out);
 }
 
 #define TOLD_MAX 10 /* lines on runs that are not good; the report lists all */
@@ -173,6 +196,8 @@ void report_terminal(const struct results *results, struct text *out)
     }
     text_add(out, "\n");
     add_answer(&view, out);
+    add_what_ifs(&view, out);
+    text_add(out, "\n");
     add_verdicts(results, out);
 }
 

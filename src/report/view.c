@@ -7,6 +7,11 @@
 #include <math.h>
 #include <string.h>
 
+double view_middle_point(const struct view *view)
+{
+    return view->values[(view->value_count - 1) / 2];
+}
+
 size_t view_variant_count(const struct view *view)
 {
     return view->results->campaign->variant_count;

@@ -86,11 +86,12 @@ void why_add_parts(const struct view *view, double at, size_t variant, struct te
     struct reason reason = find_reason(view, at, variant);
     if (!reason.item)
         return;
-    text_addf(out,
-              "At %s the difference of %s dB between %s and %s is made of blade tones %s dB, other tones %s dB and "
-              "broadband noise %s dB; the %s Hz third octave alone carries %s dB. ",
-              show_operating(view->at, at).text, show_signed(reason.item->difference_db, 1).text, reason.item->variant,
-              reason.item->reference, show_signed(reason.blade_db, 1).text, show_signed(reason.other_db, 1).text,
-              show_signed(reason.broadband_db, 1).text, band_name(reason.band).text,
-              show_signed(reason.band->share_db, 1).text);
+    text_addf(
+        out,
+        "Where the %s dB against %s at %s come from: blade tones %s, other tones %s, broadband noise %s; the %s Hz "
+        "third octave alone %s.",
+        show_signed(reason.item->difference_db, 1).text, reason.item->reference, show_operating(view->at, at).text,
+        show_signed(reason.blade_db, 1).text, show_signed(reason.other_db, 1).text,
+        show_signed(reason.broadband_db, 1).text, band_name(reason.band).text,
+        show_signed(reason.band->share_db, 1).text);
 }

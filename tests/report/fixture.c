@@ -114,6 +114,8 @@ void fixture_make(struct fixture *fixture, enum fixture_kind kind)
     make_runs(&fixture->results, kind);
     if (kind == FIXTURE_RICH || kind == FIXTURE_UNCALIBRATED)
         fixture_comparisons(&fixture->results, kind == FIXTURE_RICH);
+    if (kind == FIXTURE_ONE_VARIANT)
+        fixture_what_ifs(&fixture->results.comparisons);
 }
 
 void fixture_clear(struct fixture *fixture)
@@ -122,7 +124,7 @@ void fixture_clear(struct fixture *fixture)
     for (size_t i = 0; i < fixture->results.run_count; i++)
         run_result_clear(&fixture->results.runs[i]);
     free(fixture->results.runs);
-    fixture_comparisons_clear(&fixture->results.comparisons);
+    comparisons_clear(&fixture->results.comparisons);
     for (size_t i = 0; i < campaign->variant_count; i++) {
         free(campaign->variants[i].name);
         free(campaign->variants[i].title);

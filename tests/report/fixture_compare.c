@@ -164,6 +164,58 @@ static void make_equal_levels(struct comparisons *out)
     }
 }
 
+static struct what_if *add_what_if(struct comparisons *out, size_t variant, enum what_if_kind kind, const char *source,
+                                   double share_pct)
+{
+    struct what_if *item = &out->what_ifs[out->what_if_count++];
+    *item = (struct what_if){ .at = OPERATING_THRUST_N,
+                              .value = 3.5,
+                              .kind = kind,
+                              .low_hz = ABSENT,
+                              .high_hz = ABSENT,
+                              .share_pct = share_pct,
+                              .fall_db = -10 * log10(1 - share_pct / 100) };
+    snprintf(item->variant, sizeof item->variant, "%s", fixture_laws[variant].name);
+    snprintf(item->source, sizeof item->source, "%s", source);
+    return item;
+}
+
+static void leave_prominent(struct what_if *item, const char *source)
+{
+    snprintf(item->prominent_left[item->prominent_left_count++], SOURCE_TEXT_MAX, "%s", source);
+}
+
+static void add_noise(struct comparisons *out, size_t variant, double share_pct, double low_hz, double high_hz)
+{
+    struct what_if *noise = add_what_if(out, variant, WHAT_IF_BROADBAND, "broadband", share_pct);
+    struct what_if *bands = add_what_if(out, variant, WHAT_IF_MAIN_BANDS, "broadband", share_pct * 0.6);
+    bands->low_hz = low_hz;
+    bands->high_hz = high_hz;
+    if (variant == 1)
+        return;
+    leave_prominent(noise, variant == 0 ? "blade" : "belt");
+    leave_prominent(bands, variant == 0 ? "blade" : "belt");
+}
+
+/* By the shares of the runs: stock2's blades carry more than half, swept3 has no prominent tone, slow5's noise carries
+ * most and its belt alone is prominent. */
+void fixture_what_ifs(struct comparisons *out)
+{
+    out->what_ifs = memory_new(16, sizeof *out->what_ifs);
+    add_what_if(out, 0, WHAT_IF_TONES, "blade", 58)->is_prominent = true;
+    add_noise(out, 0, 38, 800, 1600);
+    leave_prominent(add_what_if(out, 0, WHAT_IF_TONES, "mains", 3), "blade");
+    leave_prominent(add_what_if(out, 0, WHAT_IF_TONES, "unexplained", 1), "blade");
+    add_noise(out, 1, 49, 1000, 1000);
+    add_what_if(out, 1, WHAT_IF_TONES, "blade", 47);
+    add_what_if(out, 1, WHAT_IF_TONES, "bearing front", 2);
+    add_what_if(out, 1, WHAT_IF_TONES, "unexplained", 2);
+    add_noise(out, 2, 58, 2000, 4000);
+    leave_prominent(add_what_if(out, 2, WHAT_IF_TONES, "blade", 22), "belt");
+    add_what_if(out, 2, WHAT_IF_TONES, "belt", 19)->is_prominent = true;
+    leave_prominent(add_what_if(out, 2, WHAT_IF_TONES, "unexplained", 1), "belt");
+}
+
 void fixture_comparisons(struct results *results, bool is_absolute)
 {
     static const struct {
@@ -199,6 +251,7 @@ void fixture_comparisons(struct results *results, bool is_absolute)
     out->curves = memory_new(VARIANT_COUNT, sizeof *out->curves);
     for (size_t v = 0; v < VARIANT_COUNT; v++)
         make_curve(results, v);
+    fixture_what_ifs(out);
     if (!is_absolute)
         return;
     make_budget(out);
@@ -208,19 +261,4 @@ void fixture_comparisons(struct results *results, bool is_absolute)
     snprintf(out->remarks[0], sizeof *out->remarks, "stock2-3000-b.wav is unusable and was left out.");
     snprintf(out->remarks[1], sizeof *out->remarks,
              "Without the two doubtful runs slow5 is quieter by 7.9 dB at 3.5 N instead of 7.8 dB.");
-}
-
-void fixture_comparisons_clear(struct comparisons *comparisons)
-{
-    for (size_t i = 0; i < comparisons->curve_count; i++) {
-        free(comparisons->curves[i].points);
-        free(comparisons->curves[i].fit);
-    }
-    free(comparisons->items);
-    free(comparisons->curves);
-    free(comparisons->budget);
-    free(comparisons->equal_levels);
-    free(comparisons->contributions);
-    free(comparisons->remarks);
-    *comparisons = (struct comparisons){ 0 };
 }

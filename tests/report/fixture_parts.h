@@ -29,6 +29,6 @@ void fixture_run(struct run_result *run, size_t variant, double thrust_n, unsign
 void fixture_run_failed(struct run_result *run);
 void fixture_findings(struct results *results);
 void fixture_comparisons(struct results *results, bool is_absolute);
-void fixture_comparisons_clear(struct comparisons *comparisons);
+void fixture_what_ifs(struct comparisons *out);
 
 #endif

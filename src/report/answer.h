@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_REPORT_ANSWER_H
+#define THRUM_REPORT_ANSWER_H
+
+/* What the summary says in words. */
+
+#include "report/document.h"
+#include "report/view.h"
+
+/* The answer: which rotor is quietest, by how much, how sure, why; then its items. In answer.c. */
+void answer_add(const struct view *view, struct document *document);
+
+/* The same where nothing was compared: why not, and how loud each rotor is at the ends of its range. */
+void answer_plain_add(const struct view *view, struct document *document);
+
+/* What the items are about. */
+struct answer {
+    double at;               /* the middle point */
+    size_t first, explained; /* the quietest variant there, and the one whose difference from the reference is told */
+    bool is_ranked;
+};
+
+/* A short item each: the next quietest, how it sounds, what the difference is made of, points at equal level. */
+void answer_items_add(const struct view *view, struct document *document, const struct answer *answer);
+
+#endif

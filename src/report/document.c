@@ -114,10 +114,10 @@ void document_stack(struct document *document, struct stack *stack, const char *
         stack_free(stack);
 }
 
-void figure_draw(struct pen *pen, const struct figure *figure, double width)
+void figure_draw(struct pen *pen, const struct figure *figure, double width, double height)
 {
     if (figure->chart)
-        chart_draw(pen, figure->chart, width, figure->height_pt);
+        chart_draw(pen, figure->chart, width, height);
     if (figure->stack)
-        stack_draw(pen, figure->stack, width, figure->height_pt);
+        stack_draw(pen, figure->stack, width, height);
 }

@@ -56,6 +56,6 @@ void document_stack(struct document *document, struct stack *stack, const char *
 
 #define DOCUMENT_WIDTH_PT 499.0 /* of the text on an A4 page, and of every figure */
 struct pen;
-void figure_draw(struct pen *pen, const struct figure *figure, double width);
+void figure_draw(struct pen *pen, const struct figure *figure, double width, double height);
 
 #endif

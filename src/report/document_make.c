@@ -36,8 +36,8 @@ static void make_title(const struct view *view, struct document *document)
 bool document_make(const struct results *results, struct document *out, struct err *err)
 {
     static void (*const sections[])(const struct view *, struct document *) = {
-        section_summary,     section_what_if, section_bands,    section_spectra, section_tones,    section_hearing,
-        section_differences, section_runs,    section_findings, section_method,  section_cautions,
+        section_summary,     section_what_if,  section_bands,  section_spectra,  section_tones,    section_hearing,
+        section_differences, section_findings, section_method, section_cautions, section_appendix,
     };
     struct view view;
     *out = (struct document){ 0 };

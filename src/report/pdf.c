@@ -38,6 +38,14 @@ static double paragraph_height(struct page *page, const struct block *block, dou
     return pen_paragraph(page->pen, 0, 0, DOCUMENT_WIDTH_PT - indent, block->text, &letters, false);
 }
 
+/* A chart may be drawn this much lower than it would like where it then still fits on the page. */
+#define LOWEST_CHART 0.78
+
+static double least_figure_height(const struct figure *figure)
+{
+    return figure->chart ? LOWEST_CHART * figure->height_pt : figure->height_pt;
+}
+
 /* What a block needs at least on the page where it starts. */
 static double start_height(struct page *page, const struct block *block)
 {
@@ -49,7 +57,7 @@ static double start_height(struct page *page, const struct block *block)
     case BLOCK_TABLE:
         return pdf_table_start_height(page, block->table);
     case BLOCK_FIGURE:
-        return block->figure.height_pt + paragraph_height(page, block, 0) + 12;
+        return least_figure_height(&block->figure) + paragraph_height(page, block, 0) + 12;
     case BLOCK_LEAD:
     case BLOCK_TEXT:
     case BLOCK_QUIET:
@@ -60,15 +68,22 @@ static double start_height(struct page *page, const struct block *block)
     return 0;
 }
 
-/* A heading stays with what follows it: the heights of all headings and texts up to the first table or figure. */
+static bool is_heading(enum block_kind kind)
+{
+    return kind == BLOCK_SECTION || kind == BLOCK_HEADING;
+}
+
+/* A heading stays with what follows it: the heights of all headings up to the first other block, and of that behind it
+ * too where it is but a paragraph. */
 static double height_with_next(struct page *page, const struct document *document, size_t index)
 {
     double height = 0;
-    bool is_heading = true;
-    for (size_t i = index; i < document->count && is_heading; i++) {
+    for (size_t i = index; i < document->count; i++) {
         enum block_kind kind = document->items[i].kind;
         height += start_height(page, &document->items[i]);
-        is_heading = kind == BLOCK_SECTION || kind == BLOCK_HEADING;
+        bool is_explained = (kind == BLOCK_QUIET || kind == BLOCK_TEXT) && is_heading(document->items[i - 1].kind);
+        if (!is_heading(kind) && !is_explained)
+            break;
     }
     return height;
 }
@@ -121,12 +136,13 @@ static void set_paragraph(struct page *page, const struct block *block, enum blo
 
 static void set_figure(struct page *page, const struct block *block)
 {
-    double height = block->figure.height_pt, caption = paragraph_height(page, block, 0);
-    page_need(page, height + caption + 8);
+    double caption = paragraph_height(page, block, 0);
+    page_need(page, least_figure_height(&block->figure) + caption + 8);
+    double height = fmin(block->figure.height_pt, page_left(page) - caption - 8);
     if (page->is_drawn) {
         cairo_save(page->pen->cairo);
         cairo_translate(page->pen->cairo, PAGE_LEFT_PT, page->y);
-        figure_draw(page->pen, &block->figure, DOCUMENT_WIDTH_PT);
+        figure_draw(page->pen, &block->figure, DOCUMENT_WIDTH_PT, height);
         cairo_restore(page->pen->cairo);
     }
     page->y += height + 3;
@@ -158,7 +174,7 @@ static int set_pages(const struct document *document, struct pen *pen, cairo_sur
     set_title(&page, document);
     for (size_t i = 0; i < document->count; i++) {
         const struct block *block = &document->items[i];
-        if (block->kind == BLOCK_SECTION || block->kind == BLOCK_HEADING)
+        if (is_heading(block->kind))
             page_need(&page, height_with_next(&page, document, i));
         switch (block->kind) {
         case BLOCK_SECTION:

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/text.h"
+#include "report/appendix.h"
 #include "report/show.h"
 
 #include <math.h>
@@ -189,17 +190,35 @@ static void add_fine_bands(const struct view *view, struct document *document, d
     document_chart(document, chart, 180, caption);
 }
 
-void section_bands(const struct view *view, struct document *document)
+static void add_pictures(const struct view *view, struct document *document, bool is_middle)
 {
     double nominal_hz[BANDS_MAX];
     size_t count = list_bands(view, nominal_hz);
-    if (count == 0 || view->value_count == 0)
+    for (size_t p = 0; p < view->value_count && count > 0; p++)
+        if (view_is_middle(view, p) == is_middle)
+            add_point(view, document, view->values[p], nominal_hz, count);
+    for (size_t p = 0; p < view->value_count && count > 0; p++)
+        if (view_is_middle(view, p) == is_middle)
+            add_fine_bands(view, document, view->values[p]);
+}
+
+void section_bands(const struct view *view, struct document *document)
+{
+    double nominal_hz[BANDS_MAX];
+    if (list_bands(view, nominal_hz) == 0 || view->value_count == 0)
         return;
     document_section(document, "bands", "Third-octave bands");
-    for (size_t p = 0; p < view->value_count; p++)
-        add_point(view, document, view->values[p], nominal_hz, count);
-    for (size_t p = 0; p < view->value_count; p++)
-        add_fine_bands(view, document, view->values[p]);
-    if (view->is_compared)
+    add_pictures(view, document, true);
+}
+
+void appendix_bands(const struct view *view, struct document *document)
+{
+    double nominal_hz[BANDS_MAX];
+    size_t count = list_bands(view, nominal_hz);
+    if (count > 0 && view->value_count > 1) {
+        document_add(document, BLOCK_HEADING, "Third octaves at the other points");
+        add_pictures(view, document, false);
+    }
+    if (count > 0 && view->is_compared)
         add_differences(view, document, nominal_hz, count);
 }

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "compare/operating.h"
 #include "compare/words.h"
+#include "report/appendix.h"
 #include "report/show.h"
 #include "report/why.h"
 
@@ -51,26 +52,34 @@ static void add_difference_row(const struct view *view, struct table *table, con
     table_cell(table, "%s", words_of_verdict(item, words, sizeof words));
 }
 
+enum difference_set { DIFFERENCES_MIDDLE, DIFFERENCES_OTHER_POINTS, DIFFERENCES_OTHER_QUANTITIES };
+
+static bool is_in_set(const struct view *view, const struct comparison *item, enum difference_set set)
+{
+    if (item->verdict == COMPARE_REFUSED)
+        return false;
+    if (item->at != view->at)
+        return set == DIFFERENCES_OTHER_QUANTITIES && strcmp(item->quantity, "LAeq_db") == 0;
+    bool is_middle = view->value_count > 0 && view_is_at(view, item->value, view_middle_point(view));
+    return set == (is_middle ? DIFFERENCES_MIDDLE : DIFFERENCES_OTHER_POINTS);
+}
+
 /* All but the third octaves, which the bands' pictures and comparisons.csv hold. */
-static void add_differences(const struct view *view, struct document *document, bool is_main)
+static struct table *differences(const struct view *view, const char *caption, enum difference_set set)
 {
     const struct comparisons *all = &view->results->comparisons;
-    struct table *table = difference_table(view, is_main ? "Differences from the reference"
-                                                         : "The same A-levels at other equal operating quantities");
+    struct table *table = difference_table(view, caption);
     const struct comparison *last = NULL;
     for (size_t i = 0; i < all->count; i++) {
         const struct comparison *item = &all->items[i];
-        if (strcmp(item->quantity, "third_octave_db") == 0 || (item->at == view->at) != is_main ||
-            item->verdict == COMPARE_REFUSED)
+        if (strcmp(item->quantity, "third_octave_db") == 0 || !is_in_set(view, item, set))
             continue;
-        if (!is_main && strcmp(item->quantity, "LAeq_db") != 0)
-            continue;
-        bool is_other_point = last && is_main && fabs(last->value - item->value) > 1e-9;
+        bool is_other_point = last && set == DIFFERENCES_OTHER_POINTS && fabs(last->value - item->value) > 1e-9;
         bool is_other = last && (strcmp(last->variant, item->variant) != 0 || last->at != item->at || is_other_point);
         add_difference_row(view, table, item, is_other);
         last = item;
     }
-    document_table(document, table);
+    return table;
 }
 
 /* Refused for the same reason, but for the point. */
@@ -253,7 +262,7 @@ static void add_budget(const struct view *view, struct document *document)
         add_budget_row(view, table, line, last && strcmp(last, line->variant) != 0);
         last = line->variant;
     }
-    document_table(document, table);
+    appendix_table(document, table, "results.json");
 }
 
 static void add_equal_levels(const struct view *view, struct document *document)
@@ -352,8 +361,9 @@ void section_differences(const struct view *view, struct document *document)
                      all->count > 0 ? "Differences and how sure they are" : "Slopes and power");
     for (size_t i = 0; i < all->remark_count; i++)
         document_add(document, BLOCK_ITEM, "%s", all->remarks[i]);
-    add_differences(view, document, true);
-    add_differences(view, document, false);
+    document_table(document, differences(view, "Differences from the reference", DIFFERENCES_MIDDLE));
+    document_table(document, differences(view, "The same A-levels at other equal operating quantities",
+                                         DIFFERENCES_OTHER_QUANTITIES));
     add_refused(view, document);
     if (view->is_compared)
         document_add(
@@ -365,10 +375,9 @@ void section_differences(const struct view *view, struct document *document)
             "loud.");
     if (all->contribution_count > 0 && view->is_compared) {
         document_add(document, BLOCK_HEADING, "Where the difference comes from");
-        add_contributions(view, document, view->values[(view->value_count - 1) / 2]);
+        add_contributions(view, document, view_middle_point(view));
         add_parts(view, document);
     }
-    add_budget(view, document);
     add_equal_levels(view, document);
     add_economy(view, document, "power_loading_n_w", 165,
                 "Power loading: thrust for each watt, against thrust. Markers are runs, lines fits with their 95 % "
@@ -376,5 +385,17 @@ void section_differences(const struct view *view, struct document *document)
     add_economy(view, document, "figure_of_merit", 150,
                 "Figure of merit: the least power that momentum theory allows for the thrust, over the logged power. "
                 "Where the power is electrical, the losses of motor and controller are in it.");
+    if (all->count == 0)
+        add_slopes(view, document);
+}
+
+void appendix_differences(const struct view *view, struct document *document)
+{
+    if (view->results->comparisons.count == 0)
+        return;
+    document_add(document, BLOCK_HEADING, "Differences and fits");
+    appendix_table(document, differences(view, "Differences at the other points", DIFFERENCES_OTHER_POINTS),
+                   "tables/comparisons.csv");
+    add_budget(view, document);
     add_slopes(view, document);
 }

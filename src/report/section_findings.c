@@ -138,6 +138,26 @@ static void add_left_out(const struct view *view, struct document *document)
     text_clear(&out);
 }
 
+static void add_notes(const struct view *view, struct document *document)
+{
+    bool any = false;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        struct text out = { 0 };
+        if (run->note && run->note[0])
+            text_add(&out, run->note);
+        for (size_t k = 0; k < run->note_count; k++)
+            text_addf(&out, "%s%s: %s", out.length > 0 ? "; " : "", run->notes[k].column, run->notes[k].value);
+        if (out.length > 0 && !any)
+            document_add(document, BLOCK_HEADING, "Notes from the log");
+        any = any || out.length > 0;
+        if (out.length > 0 && out.data)
+            document_add(document, BLOCK_ITEM, "%s: %s", run->file, out.data);
+        document->failed = document->failed || out.failed;
+        text_clear(&out);
+    }
+}
+
 void section_findings(const struct view *view, struct document *document)
 {
     struct text out = { 0 };
@@ -161,4 +181,5 @@ void section_findings(const struct view *view, struct document *document)
     document_table(document, table);
     if (is_empty)
         document_add(document, BLOCK_TEXT, "Nothing was found wrong with any recording.");
+    add_notes(view, document);
 }

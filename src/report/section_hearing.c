@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/text.h"
+#include "report/appendix.h"
 #include "report/show.h"
 #include "report/sound_words.h"
 
@@ -185,7 +186,7 @@ static void add_measured(const struct view *view, struct document *document, con
             if (is_last)
                 add_prominent_cell(view, table, at, v);
         }
-    document_table(document, table);
+    appendix_table(document, table, "tables/levels.csv");
 }
 
 /* Each rotor against the reference at a point; where there is nothing to compare with, which tone is prominent. */
@@ -263,9 +264,6 @@ static void add_loudness_time(const struct view *view, struct document *document
 
 void section_hearing(const struct view *view, struct document *document)
 {
-    bool any = false;
-    for (size_t c = 0; c < COLUMN_COUNT; c++)
-        any = any || is_column_used(view, c);
     if (view->value_count == 0)
         return;
     document_section(document, "hearing", "How it sounds");
@@ -277,16 +275,11 @@ void section_hearing(const struct view *view, struct document *document)
                   "findings say why."
                 : "Loudness, sharpness, roughness and annoyance are absent: they need absolute levels, and these "
                   "recordings have no calibration. Tonality does not, and is given.");
-    double at = view->values[(view->value_count - 1) / 2];
+    double at = view_middle_point(view);
     add_words(view, document, at);
     add_fitted(view, document, "At equal operating points, by fits through the runs (95 % interval)", 0, FIRST_TONAL);
     add_fitted(view, document, "Tones and annoyance at equal operating points, by fits (95 % interval)", FIRST_TONAL,
                COLUMN_COUNT);
-    if (has_loudness(view))
-        add_measured(view, document, "As measured: means over the repeats of each operating point (their range)", 0,
-                     FIRST_TONAL);
-    if (any)
-        add_measured(view, document, "Tones and annoyance, as measured", FIRST_TONAL, COLUMN_COUNT);
     if (has_loudness(view)) {
         document_add(
             document, BLOCK_QUIET,
@@ -297,4 +290,18 @@ void section_hearing(const struct view *view, struct document *document)
         add_specific_loudness(view, document, at);
         add_loudness_time(view, document, at);
     }
+}
+
+void appendix_hearing(const struct view *view, struct document *document)
+{
+    bool any = false;
+    for (size_t c = 0; c < COLUMN_COUNT; c++)
+        any = any || is_column_used(view, c);
+    if (view->value_count == 0 || !any)
+        return;
+    document_add(document, BLOCK_HEADING, "How it sounds, as measured");
+    document_add(document, BLOCK_QUIET, "Means over the repeats of each operating point, and in brackets their range.");
+    if (has_loudness(view))
+        add_measured(view, document, "Loudness, sharpness, roughness, fluctuation, as measured", 0, FIRST_TONAL);
+    add_measured(view, document, "Tones and annoyance, as measured", FIRST_TONAL, COLUMN_COUNT);
 }

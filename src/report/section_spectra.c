@@ -4,11 +4,14 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "base/units.h"
+#include "report/appendix.h"
 #include "report/ground_marks.h"
 #include "report/show.h"
 
 #include <math.h>
 #include <stdio.h>
+
+#define RUNS_NAMED_MAX 5
 
 /* The trace of one run. Steps that hold no line are left out, so that the line runs on to the next that does. */
 static void add_trace(struct chart *chart, const struct run_result *run, size_t look, const char *name)
@@ -91,14 +94,6 @@ static void add_overlay(const struct view *view, struct document *document, doub
     text_clear(&runs);
 }
 
-static void add_run_cell(const struct view *view, struct table *table, const struct run_result *run, bool is_named)
-{
-    size_t variant = view_variant_of(view, run->variant);
-    table_cell(table, "%s", is_named ? run->file : "");
-    if (is_named && variant < view_variant_count(view))
-        table_look(table, variant);
-}
-
 static void add_line_cells(struct table *table, const struct blade_passage *line)
 {
     double off_pct = (line->measured_hz / line->expected_hz - 1) * 100;
@@ -169,56 +164,89 @@ static void add_first_lines(const struct view *view, struct document *document)
             continue;
         table_row(table, i > 0 && view_variant_of(view, view->results->runs[i - 1].variant) !=
                                       view_variant_of(view, run->variant));
-        add_run_cell(view, table, run, true);
+        table_cell(table, "%s", run->file);
+        if (view_variant_of(view, run->variant) < view_variant_count(view))
+            table_look(table, view_variant_of(view, run->variant));
         add_line_cells(table, &run->rotor.blade_passages[0]);
         add_multiples_cell(table, &run->rotor);
     }
-    bool is_empty = !table || table->row_count == 0;
-    document_table(document, table);
-    if (is_empty)
-        document_add(document, BLOCK_TEXT, "No blade lines: neither the log nor the sound gives a rotor speed.");
+    appendix_table(document, table, "tables/blade-passage.csv");
 }
 
-/* Every multiple, of the runs in the pictures. */
-static void add_all_lines(const struct view *view, struct document *document)
+/* "shifted in a.wav, b.wav and 3 more: the log's speed is doubtful". Returns how many. */
+static size_t add_runs_with(const struct view *view, enum blade_verdict verdict, const char *words, const char *meaning,
+                            struct text *out)
 {
-    struct table *table =
-        table_new("All blade lines of the runs in the pictures; tables/blade-passage.csv has those of "
-                  "every run");
-    table_column(table, "Run", true);
-    table_column(table, "Multiple", false);
-    add_line_columns(view, table);
-    for (size_t p = 0; p < view->value_count; p++)
-        for (size_t v = 0; v < view_variant_count(view); v++) {
-            const struct run_result *run = view_run(view, v, view->values[p]);
-            if (!run || (p > 0 && view_run(view, v, view->values[p - 1]) == run))
-                continue;
-            for (size_t i = 0; i < run->rotor.blade_passage_count; i++) {
-                table_row(table, i == 0);
-                add_run_cell(view, table, run, i == 0);
-                table_cell(table, "%d", run->rotor.blade_passages[i].harmonic);
-                add_line_cells(table, &run->rotor.blade_passages[i]);
-            }
-        }
-    document_table(document, table);
+    size_t count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        if (run->rotor.blade_passage_count == 0 || run->rotor.blade_passages[0].verdict != verdict)
+            continue;
+        if (count++ < RUNS_NAMED_MAX)
+            text_addf(out, "%s%s", count == 1 ? words : ", ", run->file);
+    }
+    if (count > RUNS_NAMED_MAX)
+        text_addf(out, " and %zu more", count - RUNS_NAMED_MAX);
+    text_add(out, count > 0 ? meaning : "");
+    return count;
+}
+
+/* Whether the blade-passage frequency is where the log says, of all runs in one sentence. */
+static void tell_lines(const struct view *view, struct document *document)
+{
+    struct text doubts = { 0 };
+    size_t agree_count = 0, line_count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct rotor_figures *rotor = &view->results->runs[i].rotor;
+        line_count += rotor->blade_passage_count > 0;
+        agree_count += rotor->blade_passage_count > 0 && rotor->blade_passages[0].verdict == BLADE_AGREES;
+    }
+    if (line_count == 0) {
+        document_add(document, BLOCK_TEXT, "No blade lines: neither the log nor the sound gives a rotor speed.");
+        return;
+    }
+    add_runs_with(view, BLADE_SHIFTED, " It is shifted in ",
+                  ": found outside the log's tolerance, so the log's speed is doubtful.", &doubts);
+    add_runs_with(view, BLADE_ABSENT, " It is absent in ", ": nothing stands out of the noise there.", &doubts);
+    document_add(
+        document, BLOCK_TEXT,
+        "The blade-passage frequency, blades times speed, agrees with the log or the sound's own speed in %zu of "
+        "%zu runs.%s The appendix has it run by run.",
+        agree_count, line_count, doubts.data ? doubts.data : "");
+    document->failed = document->failed || doubts.failed;
+    text_clear(&doubts);
+}
+
+static bool has_trace(const struct view *view)
+{
+    for (size_t i = 0; i < view->results->run_count; i++)
+        if (view->results->runs[i].trace.count > 0)
+            return true;
+    return false;
 }
 
 void section_spectra(const struct view *view, struct document *document)
 {
-    bool any_trace = false;
-    for (size_t i = 0; i < view->results->run_count; i++)
-        any_trace = any_trace || view->results->runs[i].trace.count > 0;
-    if (!any_trace)
+    if (!has_trace(view))
         return;
     document_section(document, "spectra", "Spectra and blade lines");
+    if (view->value_count > 0)
+        add_overlay(view, document, view_middle_point(view));
+    tell_lines(view, document);
+}
+
+void appendix_spectra(const struct view *view, struct document *document)
+{
+    if (!has_trace(view))
+        return;
+    document_add(document, BLOCK_HEADING, "Spectra and blade lines");
     for (size_t p = 0; p < view->value_count; p++)
-        add_overlay(view, document, view->values[p]);
-    document_add(document, BLOCK_HEADING, "Blade lines, run by run");
+        if (!view_is_middle(view, p))
+            add_overlay(view, document, view->values[p]);
     document_add(
         document, BLOCK_QUIET,
         "Expected: blades times the logged speed, with the log's tolerance. Agrees: found inside the tolerance. "
         "Shifted: found outside it, so the log's speed is doubtful. Absent: nothing stands out of the noise "
-        "there.");
+        "there. tables/blade-passage.csv has every multiple by itself.");
     add_first_lines(view, document);
-    add_all_lines(view, document);
 }

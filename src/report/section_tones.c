@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/text.h"
+#include "report/appendix.h"
 #include "report/ground_marks.h"
 #include "report/show.h"
 
@@ -223,7 +224,7 @@ static void add_verdicts(const struct view *view, struct document *document)
         add_verdict_row(view, table, run, last && run->variant && strcmp(last, run->variant) != 0);
         last = run->variant;
     }
-    document_table(document, table);
+    appendix_table(document, table, "results.json");
 }
 
 /* The same sentence but for its numbers. */
@@ -278,12 +279,17 @@ static void add_remarks(const struct view *view, struct document *document)
             add_remark(view, document, i, view->results->runs[i].rotor.remarks[k]);
 }
 
+static bool has_tones(const struct view *view)
+{
+    for (size_t i = 0; i < view->results->run_count; i++)
+        if (view->results->runs[i].rotor.tone_count > 0)
+            return true;
+    return false;
+}
+
 void section_tones(const struct view *view, struct document *document)
 {
-    bool any_tone = false;
-    for (size_t i = 0; i < view->results->run_count; i++)
-        any_tone = any_tone || view->results->runs[i].rotor.tone_count > 0;
-    if (!any_tone || view->value_count == 0)
+    if (!has_tones(view) || view->value_count == 0)
         return;
     double at = view_middle_point(view);
     document_section(document, "tones", "Tones and what makes them");
@@ -294,13 +300,22 @@ void section_tones(const struct view *view, struct document *document)
             add_named_spectrum(view, document, run, v);
     }
     add_tone_table(view, document, at);
-    add_verdicts(view, document);
+    document_add(document, BLOCK_QUIET,
+                 "TNR: tone-to-noise ratio, PR: prominence ratio, prominent: by either (ECMA-418-1). Audibility: over "
+                 "what the noise masks (ISO/PAS 20065). At most %d tones of a run are shown, the highest above the "
+                 "noise; tables/tones.csv lists all tones of all runs.",
+                 TONES_SHOWN_MAX);
+    add_remarks(view, document);
+}
+
+void appendix_tones(const struct view *view, struct document *document)
+{
+    if (!has_tones(view))
+        return;
+    document_add(document, BLOCK_HEADING, "Tones");
     document_add(
         document, BLOCK_QUIET,
-        "TNR: tone-to-noise ratio, PR: prominence ratio, prominent: by either (ECMA-418-1). Audibility: over "
-        "what the noise masks (ISO/PAS 20065). At most %d tones of a run are shown, the highest above the "
-        "noise; tables/tones.csv lists all tones of all runs. Decisive: the most audible tone; \xc2\xb1: its extended "
-        "uncertainty (90 %%); K_T: the adjustment of ISO 1996-2 for it, a matter of rating sites, not rotors.",
-        TONES_SHOWN_MAX);
-    add_remarks(view, document);
+        "Decisive: the most audible tone; \xc2\xb1: its extended uncertainty (90 %%); K_T: the adjustment of ISO "
+        "1996-2 for it, a matter of rating sites, not rotors. TNR: tone-to-noise ratio, PR: prominence ratio.");
+    add_verdicts(view, document);
 }

@@ -21,10 +21,10 @@ void section_spectra(const struct view *view, struct document *document);
 void section_tones(const struct view *view, struct document *document);
 void section_hearing(const struct view *view, struct document *document);
 void section_differences(const struct view *view, struct document *document);
-void section_runs(const struct view *view, struct document *document);
 void section_findings(const struct view *view, struct document *document);
 void section_method(const struct view *view, struct document *document);
 void section_cautions(const struct view *view, struct document *document);
+void section_appendix(const struct view *view, struct document *document);
 
 /* Title, date and all sections. */
 bool document_make(const struct results *results, struct document *out, struct err *err) MUST_CHECK;

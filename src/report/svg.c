@@ -98,7 +98,7 @@ bool svg_add_figure(const struct figure *figure, const char *prefix, const char 
         cairo_svg_surface_create_for_stream(take_bytes, &svg, DOCUMENT_WIDTH_PT, figure->height_pt);
     cairo_t *cairo = cairo_create(surface);
     pen_init(&pen, cairo);
-    figure_draw(&pen, figure, DOCUMENT_WIDTH_PT);
+    figure_draw(&pen, figure, DOCUMENT_WIDTH_PT, figure->height_pt);
     pen_clear(&pen);
     cairo_status_t status = cairo_status(cairo);
     cairo_destroy(cairo);

@@ -12,6 +12,11 @@ double view_middle_point(const struct view *view)
     return view->values[(view->value_count - 1) / 2];
 }
 
+bool view_is_middle(const struct view *view, size_t point)
+{
+    return point == (view->value_count - 1) / 2;
+}
+
 size_t view_variant_count(const struct view *view)
 {
     return view->results->campaign->variant_count;

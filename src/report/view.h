@@ -32,6 +32,7 @@ void view_make(const struct results *results, struct view *out);
 
 /* The middle one of the points: what a report tells where it tells of one point only. There must be a point. */
 double view_middle_point(const struct view *view);
+bool view_is_middle(const struct view *view, size_t point);
 
 size_t view_variant_count(const struct view *view);
 const struct variant *view_variant(const struct view *view, size_t index);

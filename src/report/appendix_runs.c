@@ -1,11 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "report/sections.h"
+#include "report/appendix.h"
 
 #include "base/absent.h"
-#include "base/text.h"
+#include "report/sections.h"
 #include "report/show.h"
 
 #include <stdio.h>
+
+#define ELSEWHERE "tables/levels.csv"
 
 static void add_operating(const struct view *view, struct document *document)
 {
@@ -41,7 +43,7 @@ static void add_operating(const struct view *view, struct document *document)
         table_cell(table, "%s", show(run->power_w, 1).text);
         table_cell(table, "%s", severity_verdict(run_result_verdict(run)));
     }
-    document_table(document, table);
+    appendix_table(document, table, ELSEWHERE);
 }
 
 static void add_levels(const struct view *view, struct document *document)
@@ -72,34 +74,11 @@ static void add_levels(const struct view *view, struct document *document)
         table_cell(table, "%s", show(run->at_reference.background_correction_db, 1).text);
         table_cell(table, "%s", show_signed(run->at_reference.distance_correction_db, 1).text);
     }
-    document_table(document, table);
+    appendix_table(document, table, ELSEWHERE);
 }
 
-static void add_notes(const struct view *view, struct document *document)
+void appendix_runs(const struct view *view, struct document *document)
 {
-    bool any = false;
-    for (size_t i = 0; i < view->results->run_count; i++) {
-        const struct run_result *run = &view->results->runs[i];
-        struct text out = { 0 };
-        if (run->note && run->note[0])
-            text_add(&out, run->note);
-        for (size_t k = 0; k < run->note_count; k++)
-            text_addf(&out, "%s%s: %s", out.length > 0 ? "; " : "", run->notes[k].column, run->notes[k].value);
-        if (out.length > 0 && !any)
-            document_add(document, BLOCK_HEADING, "Notes from the log");
-        any = any || out.length > 0;
-        if (out.length > 0 && out.data)
-            document_add(document, BLOCK_ITEM, "%s: %s", run->file, out.data);
-        document->failed = document->failed || out.failed;
-        text_clear(&out);
-    }
-}
-
-void section_runs(const struct view *view, struct document *document)
-{
-    if (view->results->run_count == 0)
-        return;
-    document_section(document, "runs", "Runs");
     add_operating(view, document);
     add_levels(view, document);
     document_add(
@@ -109,5 +88,4 @@ void section_runs(const struct view *view, struct document *document)
         "LA90: exceeded for that percentage of the time. K1: background correction, Dist.: distance correction, dB. "
         "\xe2\x89\xa4: at most "
         "this.");
-    add_notes(view, document);
 }

@@ -117,28 +117,44 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
     text_add(out, ". ");
 }
 
-/* "slow5 could not be compared (too near the background there), so it may be quieter still. " */
+/* The points at which a rotor is left out: " at 2 N, 3 N"; empty for all of them. Returns how many. */
+static size_t left_out_points(const struct view *view, size_t variant, struct text *out, const char **reason)
+{
+    size_t count = 0;
+    for (size_t p = 0; p < view->value_count; p++) {
+        const struct comparison *item = view_comparison(view, view->values[p], LAEQ, ABSENT, variant);
+        if (!rank_is_left_out(view, view->values[p], variant))
+            continue;
+        text_addf(out, "%s%s", count++ > 0 ? ", " : " at ", show_operating(view->at, view->values[p]).text);
+        *reason = item && !(*reason)[0] ? item->reason : *reason;
+    }
+    if (count == view->value_count)
+        text_clear(out);
+    return count;
+}
+
+/* "slow5 could not be compared at 2 N (too near the background there): it may be quieter or louder than any of these. "
+ * Of several rotors the reasons are left to the table. */
 static void add_left_out(struct text *out, const struct view *view)
 {
+    size_t told_count = 0;
+    const char *only_reason = "";
     for (size_t v = 0; v < view_variant_count(view); v++) {
-        size_t point_count = 0;
         const char *reason = view_has_variant_runs(view, v) ? "" : "none of its recordings can be used";
         struct text points = { 0 };
-        for (size_t p = 0; p < view->value_count; p++) {
-            const struct comparison *item = view_comparison(view, view->values[p], LAEQ, ABSENT, v);
-            if (!rank_is_left_out(view, view->values[p], v))
-                continue;
-            text_addf(&points, "%s%s", point_count++ > 0 ? ", " : " at ",
-                      show_operating(view->at, view->values[p]).text);
-            reason = item && !reason[0] ? item->reason : reason;
+        if (left_out_points(view, v, &points, &reason) > 0) {
+            text_addf(out, "%s%s%s", told_count++ > 0 ? ", " : "", view_variant(view, v)->name,
+                      points.data ? points.data : "");
+            only_reason = reason;
         }
-        if (point_count > 0)
-            text_addf(out, "%s could not be compared%s%s%s%s: it may be quieter or louder than any of these. ",
-                      view_variant(view, v)->name, point_count < view->value_count && points.data ? points.data : "",
-                      reason[0] ? " (" : "", reason, reason[0] ? ")" : "");
         out->failed = out->failed || points.failed;
         text_clear(&points);
     }
+    if (told_count == 1)
+        text_addf(out, " could not be compared%s%s%s: it may be quieter or louder than any of these. ",
+                  only_reason[0] ? " (" : "", only_reason, only_reason[0] ? ")" : "");
+    if (told_count > 1)
+        text_add(out, " could not be compared (why: in the table): they may be quieter or louder than any of these. ");
 }
 
 /* Whether no difference at all is clear, though each has an interval. */

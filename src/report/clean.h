@@ -17,7 +17,8 @@
  * out. NULL gives "". */
 char *clean_text(const char *text, size_t most);
 
-/* A no-break space between each number and the unit behind it; owned by the caller, NULL when memory is out. */
+/* A no-break space between each number and the unit behind it, and no break within that unit; owned by the caller, NULL
+ * when memory is out. */
 char *clean_units_kept(const char *text);
 
 /* The same into a buffer of at least 16, without allocation; cut with an ellipsis where it does not fit either. */

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/text.h"
 #include "report/clean.h"
+#include "report/letters.h"
 #include "report/sections.h"
 #include "report/show.h"
 
@@ -43,6 +44,13 @@ bool document_make(const struct results *results, struct document *out, struct e
     *out = (struct document){ 0 };
     view_make(results, &view);
     make_title(&view, out);
+    if (letters_lack_in_campaign(results))
+        document_add(
+            out, BLOCK_WARNING,
+            "The machine that made this report has no font for some letters of this campaign: they are boxes in "
+            "the PDF and in pictures. The text of report.html has them right. With a font of that script "
+            "installed (of Chinese, Japanese and Korean for instance the Debian package fonts-droid-fallback) "
+            "the next report has them everywhere.");
     for (size_t i = 0; i < sizeof sections / sizeof *sections; i++)
         sections[i](&view, out);
     if (!out->failed)

@@ -74,11 +74,14 @@ static double cell_width(struct pen *pen, const struct row *row, size_t column, 
     return pen_width(pen, row->cells[column].text, &letters) + (row->cells[column].look != LOOK_NONE ? SWATCH_PT : 0);
 }
 
-/* What the columns would like: the widest cell, no less than the widest word of the header. */
+/* What the columns would like: the widest cell, no less than the widest word of the header, nor than what sets a
+ * header on some two lines. */
 static void measure(struct pen *pen, const struct table *table, struct layout *layout)
 {
     for (size_t i = 0; i < table->column_count; i++) {
-        double width = widest_word(pen, table->columns[i].header);
+        struct lettering letters = header_letters(true, 1);
+        double whole = pen_width(pen, table->columns[i].header, &letters);
+        double width = fmax(widest_word(pen, table->columns[i].header), table->columns[i].is_text ? 0 : 0.6 * whole);
         for (size_t k = 0; k < table->row_count; k++)
             if (i < table->rows[k].count)
                 width = fmax(width, cell_width(pen, &table->rows[k], i, table->columns[i].is_text));
@@ -94,16 +97,32 @@ static double sum_of(const struct layout *layout, size_t column_count)
     return sum;
 }
 
-/* Text columns give way to no less than 70 pt, then all letters get smaller. */
+#define NARROWEST_TEXT_PT 70.0
+
+/* Width of all columns when no text column is wider than `most`. */
+static double sum_below(const struct table *table, const struct layout *layout, double most)
+{
+    double sum = 0;
+    for (size_t i = 0; i < table->column_count; i++)
+        sum += table->columns[i].is_text ? fmin(layout->width[i], most) : layout->width[i];
+    return sum;
+}
+
+/* The widest text columns give way first, to no less than 70 pt; then all letters get smaller. */
 static void narrow(const struct table *table, double available, struct layout *layout)
 {
-    double sum = sum_of(layout, table->column_count), spare = 0;
+    double low = NARROWEST_TEXT_PT, high = available;
+    for (int round = 0; round < 30; round++) {
+        double middle = (low + high) / 2;
+        if (sum_below(table, layout, middle) <= available)
+            low = middle;
+        else
+            high = middle;
+    }
     for (size_t i = 0; i < table->column_count; i++)
-        spare += table->columns[i].is_text ? fmax(layout->width[i] - 70, 0) : 0;
-    double part = spare > 0 ? fmin((sum - available) / spare, 1) : 0;
-    for (size_t i = 0; i < table->column_count; i++)
-        layout->width[i] -= table->columns[i].is_text ? fmax(layout->width[i] - 70, 0) * part : 0;
-    sum = sum_of(layout, table->column_count);
+        if (table->columns[i].is_text)
+            layout->width[i] = fmin(layout->width[i], low);
+    double sum = sum_of(layout, table->column_count);
     if (sum <= available + 0.01)
         return;
     layout->scale = available / sum * 0.995; /* letters do not scale to the last hundredth of a point */
@@ -174,20 +193,27 @@ static double row_height(struct page *page, const struct table *table, const str
     return height + ROW_AIR_PT;
 }
 
-static void draw_row(struct page *page, const struct table *table, const struct layout *layout, const struct row *row)
+static void draw_cell(struct page *page, const struct table *table, const struct layout *layout, const struct row *row,
+                      size_t column, const struct cell *cell)
+{
+    struct lettering letters = cell_letters(row, table->columns[column].is_text, layout->scale);
+    double indent = cell->look != LOOK_NONE ? SWATCH_PT : 0;
+    if (indent > 0) {
+        struct look look = look_of(cell->look);
+        pen_marker(page->pen, layout->x[column] + 3, page->y + ROW_AIR_PT / 2 + 5.2, 5, &look, false);
+    }
+    pen_paragraph(page->pen, layout->x[column] + indent, page->y + ROW_AIR_PT / 2, layout->width[column] - indent,
+                  cell->text, &letters, true);
+}
+
+/* `name` stands in the first column. */
+static void draw_row(struct page *page, const struct table *table, const struct layout *layout, const struct row *row,
+                     const struct cell *name)
 {
     if (row->begins_group)
         pen_line(page->pen, PAGE_LEFT_PT, page->y, PAGE_LEFT_PT + layout->total, page->y, style_grid, 0.6);
-    for (size_t i = 0; i < row->count; i++) {
-        struct lettering letters = cell_letters(row, table->columns[i].is_text, layout->scale);
-        double indent = row->cells[i].look != LOOK_NONE ? SWATCH_PT : 0;
-        if (indent > 0) {
-            struct look look = look_of(row->cells[i].look);
-            pen_marker(page->pen, layout->x[i] + 3, page->y + ROW_AIR_PT / 2 + 5.2, 5, &look, false);
-        }
-        pen_paragraph(page->pen, layout->x[i] + indent, page->y + ROW_AIR_PT / 2, layout->width[i] - indent,
-                      row->cells[i].text, &letters, true);
-    }
+    for (size_t i = 0; i < row->count; i++)
+        draw_cell(page, table, layout, row, i, i == 0 ? name : &row->cells[i]);
 }
 
 static double caption_height(struct page *page, const struct table *table, bool is_drawn)
@@ -229,15 +255,20 @@ void pdf_table(struct page *page, const struct table *table)
     page_need(page, pdf_table_start_height(page, table));
     page->y += caption_height(page, table, page->is_drawn);
     set_header(page, table, &layout);
+    const struct cell *group = NULL; /* the last name in the first column, told again on a new page */
     for (size_t i = 0; i < table->row_count; i++) {
+        const struct row *row = &table->rows[i];
+        bool is_unnamed = row->count > 0 && !row->cells[0].text[0] && group, is_first = i == 0;
         if (page->y + height_to_keep(page, table, &layout, i) > PAGE_BOTTOM_PT && !page_is_fresh(page)) {
             page_end(page);
             page_begin(page);
             set_header(page, table, &layout);
+            is_first = true;
         }
+        group = is_unnamed ? group : &row->cells[0];
         if (page->is_drawn)
-            draw_row(page, table, &layout, &table->rows[i]);
-        page->y += row_height(page, table, &layout, &table->rows[i]);
+            draw_row(page, table, &layout, row, is_unnamed && is_first ? group : &row->cells[0]);
+        page->y += row_height(page, table, &layout, row);
     }
     page->y += 10;
 }

@@ -58,6 +58,12 @@ double pen_width(struct pen *pen, const char *text, const struct lettering *lett
     return layout_width(pen);
 }
 
+bool pen_lacks_letters(struct pen *pen, const char *text, const struct lettering *lettering)
+{
+    set_text(pen, text, lettering);
+    return pango_layout_get_unknown_glyphs_count(pen->layout) > 0;
+}
+
 static void show_line(struct pen *pen, double x, double y, const struct lettering *lettering)
 {
     double width = layout_width(pen);

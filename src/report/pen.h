@@ -30,6 +30,9 @@ void pen_clear(struct pen *pen);
 
 double pen_width(struct pen *pen, const char *text, const struct lettering *lettering);
 
+/* Whether a letter has no font here, and would be drawn as a box. */
+bool pen_lacks_letters(struct pen *pen, const char *text, const struct lettering *lettering);
+
 /* One line whose baseline is at y; x is its left, middle or right by the alignment. */
 void pen_text(struct pen *pen, double x, double y, const char *text, const struct lettering *lettering);
 

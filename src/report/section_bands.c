@@ -146,6 +146,11 @@ static void add_difference_table(const struct view *view, struct document *docum
 static void add_differences(const struct view *view, struct document *document, const double *nominal_hz, size_t count)
 {
     size_t columns[DIFFERENCE_COLUMNS_MAX], column_count = 0;
+    bool any = false;
+    for (size_t c = 0; c < view->value_count * view_variant_count(view); c++)
+        any = any || is_column_used(view, c, nominal_hz, count);
+    if (!any)
+        return;
     document_add(document, BLOCK_HEADING, "Differences from %s, band by band",
                  view_variant(view, view->results->reference)->name);
     document_add(

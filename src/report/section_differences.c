@@ -4,8 +4,7 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "compare/operating.h"
-#include "compare/words.h"
-#include "report/appendix.h"
+#include "report/difference_rows.h"
 #include "report/show.h"
 #include "report/why.h"
 
@@ -13,99 +12,64 @@
 #include <stdio.h>
 #include <string.h>
 
-static struct table *difference_table(const struct view *view, const char *caption)
-{
-    struct table *table = table_new(caption);
-    table_column(table, "At", false);
-    table_column(table, "Rotor", true);
-    table_column(table, "Quantity", true);
-    if (view->has_many_microphones)
-        table_column(table, "Microphone", true);
-    table_column(table, "Rotor's value", false);
-    table_column(table, "Reference's value", false);
-    table_column(table, "Difference", false);
-    table_column(table, "95 % interval", false);
-    table_column(table, "Runs", false);
-    table_column(table, "Basis", true);
-    table_column(table, "Verdict", true);
-    return table;
-}
+#define MIDDLE_ROWS_MAX 40
 
-static void add_difference_row(const struct view *view, struct table *table, const struct comparison *item, bool begins)
+/* Of many rotors only level, loudness and tonal audibility. */
+static void add_middle_differences(const struct view *view, struct document *document)
 {
-    struct quantity_text text = show_quantity(item->quantity);
-    table_row(table, begins);
-    table_cell(table, "%s",
-               is_given(item->value) ? show_operating(item->at, item->value).text : operating_name(item->at));
-    table_cell(table, "%s", item->variant);
-    table_look(table, view_variant_of(view, item->variant));
-    table_cell(table, "%s", show_brief_header(item->quantity).text);
-    if (view->has_many_microphones)
-        table_cell(table, "%s", item->microphone);
-    table_cell(table, "%s", show(item->variant_value, text.decimals).text);
-    table_cell(table, "%s", show(item->reference_value, text.decimals).text);
-    table_cell(table, "%s", show_signed(item->difference_db, text.decimals).text);
-    table_cell(table, "%s", show_interval(item->ci95_low_db, item->ci95_high_db, text.decimals).text);
-    table_cell(table, "%d + %d", item->variant_run_count, item->reference_run_count);
-    table_cell(table, "%s", item->basis);
-    char words[sizeof item->words];
-    table_cell(table, "%s", words_of_verdict(item, words, sizeof words));
-}
-
-enum difference_set { DIFFERENCES_MIDDLE, DIFFERENCES_OTHER_POINTS, DIFFERENCES_OTHER_QUANTITIES };
-
-static bool is_in_set(const struct view *view, const struct comparison *item, enum difference_set set)
-{
-    if (item->verdict == COMPARE_REFUSED)
-        return false;
-    if (item->at != view->at)
-        return set == DIFFERENCES_OTHER_QUANTITIES && strcmp(item->quantity, "LAeq_db") == 0;
-    bool is_middle = view->value_count > 0 && view_is_at(view, item->value, view_middle_point(view));
-    return set == (is_middle ? DIFFERENCES_MIDDLE : DIFFERENCES_OTHER_POINTS);
-}
-
-/* All but the third octaves, which the bands' pictures and comparisons.csv hold. */
-static struct table *differences(const struct view *view, const char *caption, enum difference_set set)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    struct table *table = difference_table(view, caption);
-    const struct comparison *last = NULL;
-    for (size_t i = 0; i < all->count; i++) {
-        const struct comparison *item = &all->items[i];
-        if (strcmp(item->quantity, "third_octave_db") == 0 || !is_in_set(view, item, set))
-            continue;
-        bool is_other_point = last && set == DIFFERENCES_OTHER_POINTS && fabs(last->value - item->value) > 1e-9;
-        bool is_other = last && (strcmp(last->variant, item->variant) != 0 || last->at != item->at || is_other_point);
-        add_difference_row(view, table, item, is_other);
-        last = item;
+    static const char caption[] = "Differences from the reference";
+    struct table *table = difference_rows(view, caption, DIFFERENCES_MIDDLE);
+    if (!table || table->row_count <= MIDDLE_ROWS_MAX) {
+        document_table(document, table);
+        return;
     }
-    return table;
+    document->failed = document->failed || table->failed;
+    table_free(table);
+    document_table(document, difference_rows(view, caption, DIFFERENCES_MIDDLE_SHORT));
+    document_add(document, BLOCK_QUIET, "The other quantities are in tables/comparisons.csv.");
 }
 
-/* Refused for the same reason, but for the point. */
+/* Refused for the same reason, but for the point and the quantity. */
 static bool is_alike(const struct comparison *a, const struct comparison *b)
 {
     return a->verdict == COMPARE_REFUSED && b->verdict == COMPARE_REFUSED && a->at == b->at &&
            strcmp(a->variant, b->variant) == 0 && strcmp(a->microphone, b->microphone) == 0 &&
-           strcmp(a->quantity, b->quantity) == 0 && strcmp(a->reason, b->reason) == 0;
+           strcmp(a->reason, b->reason) == 0;
 }
 
-/* "swept3, LAeq at 2 N, 3 N, microphone front: too near the background there". */
+/* What is told of: all but the third octaves on the main axis, A-levels on others. */
+static bool is_told_refused(const struct view *view, const struct comparison *item)
+{
+    return item->verdict == COMPARE_REFUSED && strcmp(item->quantity, "third_octave_db") != 0 &&
+           (item->at == view->at || strcmp(item->quantity, "LAeq_db") == 0);
+}
+
+/* "swept3, LAeq and 8 other quantities at 2 N, 3 N, microphone front: too near the background there". */
 static void add_refused_item(const struct view *view, struct document *document, size_t first)
 {
     const struct comparisons *all = &view->results->comparisons;
     const struct comparison *item = &all->items[first];
     struct text points = { 0 };
-    for (size_t i = first; i < all->count; i++)
-        if (is_alike(&all->items[i], item) && is_given(all->items[i].value))
-            text_addf(&points, "%s%s", points.length > 0 ? ", " : " at ",
-                      show_operating(item->at, all->items[i].value).text);
+    size_t other_count = 0;
+    for (size_t i = first; i < all->count; i++) {
+        const struct comparison *other = &all->items[i];
+        if (!is_told_refused(view, other) || !is_alike(other, item))
+            continue;
+        if (strcmp(other->quantity, item->quantity) != 0)
+            other_count += other->value == item->value || !is_given(item->value);
+        else if (is_given(other->value))
+            text_addf(&points, "%s%s", points.length > 0 ? ", " : " at ", show_operating(item->at, other->value).text);
+    }
     if (points.length == 0)
         text_addf(&points, " by %s", operating_name(item->at));
     if (view->has_many_microphones)
         text_addf(&points, ", microphone %s", item->microphone);
-    document_add(document, BLOCK_ITEM, "Not compared: %s, %s%s: %s.", item->variant,
-                 show_quantity(item->quantity).brief, points.data ? points.data : "", item->reason);
+    struct shown others = { "" };
+    if (other_count > 0)
+        snprintf(others.text, sizeof others.text, " and %zu other quantit%s", other_count,
+                 other_count == 1 ? "y" : "ies");
+    document_add(document, BLOCK_ITEM, "Not compared: %s, %s%s%s: %s.", item->variant,
+                 show_quantity(item->quantity).brief, others.text, points.data ? points.data : "", item->reason);
     document->failed = document->failed || points.failed;
     text_clear(&points);
 }
@@ -114,11 +78,9 @@ static void add_refused(const struct view *view, struct document *document)
 {
     const struct comparisons *all = &view->results->comparisons;
     for (size_t i = 0; i < all->count; i++) {
-        const struct comparison *item = &all->items[i];
-        bool is_first = item->verdict == COMPARE_REFUSED && strcmp(item->quantity, "third_octave_db") != 0 &&
-                        (item->at == view->at || strcmp(item->quantity, "LAeq_db") == 0);
+        bool is_first = is_told_refused(view, &all->items[i]);
         for (size_t k = 0; k < i && is_first; k++)
-            is_first = !is_alike(&all->items[k], item);
+            is_first = !is_told_refused(view, &all->items[k]) || !is_alike(&all->items[k], &all->items[i]);
         if (is_first)
             add_refused_item(view, document, i);
     }
@@ -201,70 +163,6 @@ static void add_parts(const struct view *view, struct document *document)
     document_table(document, table);
 }
 
-static const struct budget_line *budget_line(const struct view *view, const char *variant, const char *component,
-                                             double at)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    for (size_t i = 0; i < all->budget_count; i++) {
-        const struct budget_line *line = &all->budget[i];
-        if (line->at == view->at && view_is_at(view, line->value, at) &&
-            view_is_of_pairs(view, view_variant_of(view, line->variant), line->microphone) &&
-            strcmp(line->variant, variant) == 0 && strcmp(line->component, component) == 0)
-            return line;
-    }
-    return NULL;
-}
-
-#define BUDGET_POINTS_MAX 8
-
-static void add_budget_row(const struct view *view, struct table *table, const struct budget_line *line, bool begins)
-{
-    table_row(table, begins);
-    table_cell(table, "%s", line->variant);
-    table_look(table, view_variant_of(view, line->variant));
-    table_cell(table, "%s", line->component);
-    for (size_t p = 0; p < view->value_count && p < BUDGET_POINTS_MAX; p++) {
-        const struct budget_line *at = budget_line(view, line->variant, line->component, view->values[p]);
-        table_cell(table, "%s",
-                   at && !is_given(at->standard_db) ? "not known" : show(at ? at->standard_db : ABSENT, 2).text);
-    }
-    table_cell(table, "%s", show(line->degrees_of_freedom, 0).text);
-    table_cell(table, "%s", line->cancels ? "no, it cancels" : "yes");
-}
-
-/* A row for each component of a rotor's difference, a column for each point. */
-static void add_budget(const struct view *view, struct document *document)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    struct table *table = table_new("Uncertainty budget of the A-level differences (GUM): standard uncertainties");
-    table_column(table, "Rotor", true);
-    table_column(table, "Component", true);
-    for (size_t p = 0; p < view->value_count && p < BUDGET_POINTS_MAX; p++) {
-        char header[80];
-        snprintf(header, sizeof header, "at %.60s, dB", show_operating(view->at, view->values[p]).text);
-        table_column(table, header, false);
-    }
-    table_column(table, "Degrees of freedom", false);
-    table_column(table, "Counted", true);
-    const char *last = NULL;
-    for (size_t i = 0; i < all->budget_count; i++) {
-        const struct budget_line *line = &all->budget[i];
-        bool is_new =
-            line->at == view->at && view_is_of_pairs(view, view_variant_of(view, line->variant), line->microphone);
-        for (size_t k = 0; k < i && is_new; k++)
-            is_new =
-                all->budget[k].at != line->at ||
-                !view_is_of_pairs(view, view_variant_of(view, all->budget[k].variant), all->budget[k].microphone) ||
-                strcmp(all->budget[k].variant, line->variant) != 0 ||
-                strcmp(all->budget[k].component, line->component) != 0;
-        if (!is_new)
-            continue;
-        add_budget_row(view, table, line, last && strcmp(last, line->variant) != 0);
-        last = line->variant;
-    }
-    appendix_table(document, table, "results.json");
-}
-
 static void add_equal_levels(const struct view *view, struct document *document)
 {
     const struct comparisons *all = &view->results->comparisons;
@@ -295,51 +193,6 @@ static void add_equal_levels(const struct view *view, struct document *document)
     document_table(document, table);
 }
 
-/* Without signs, as slopes are told. */
-static struct shown interval_text(double low, double high)
-{
-    struct shown out = show(low, 1);
-    if (isfinite(low) && isfinite(high))
-        snprintf(out.text, sizeof out.text, "%.40s to %.40s", show(low, 1).text, show(high, 1).text);
-    return out;
-}
-
-static void add_slopes(const struct view *view, struct document *document)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    struct table *table = table_new("Slopes: how fast the level rises with the operating point");
-    table_column(table, "Against", true);
-    table_column(table, "Rotor", true);
-    table_column(table, "dB per decade", false);
-    table_column(table, "95 % interval", false);
-    table_column(table, "Scatter about the fit, dB", false);
-    table_column(table, "Runs", false);
-    table_column(table, "Fit", true);
-    for (size_t i = 0; i < all->curve_count; i++) {
-        const struct curve *curve = &all->curves[i];
-        if (strcmp(curve->quantity, "LAeq_db") != 0 || !is_given(curve->slope_db_per_decade) ||
-            !view_is_of_runs(view, view_variant_of(view, curve->variant), curve->microphone))
-            continue;
-        table_row(table, i > 0 && all->curves[i - 1].at != curve->at);
-        table_cell(table, "%s", operating_name(curve->at));
-        table_cell(table, "%s", curve->variant);
-        table_look(table, view_variant_of(view, curve->variant));
-        table_cell(table, "%s", show(curve->slope_db_per_decade, 1).text);
-        table_cell(table, "%s", interval_text(curve->slope_ci95_low, curve->slope_ci95_high).text);
-        table_cell(table, "%s", show(curve->residual_db, 2).text);
-        table_cell(table, "%zu", curve->point_count);
-        table_cell(table, "%s", curve->basis);
-    }
-    bool any = table && table->row_count > 0;
-    document_table(document, table);
-    if (any)
-        document_add(
-            document, BLOCK_QUIET,
-            "Against speed or tip speed, 50 to 60 dB per decade is the common rule for the noise of a given rotor "
-            "(common practice); a slope far from it says that something else was recorded too, or that the log "
-            "is wrong. Thrust grows as speed squared, so against thrust about half of that is usual.");
-}
-
 /* A picture of single points says no more than the run log. */
 static void add_economy(const struct view *view, struct document *document, const char *quantity, double height_pt,
                         const char *caption)
@@ -361,9 +214,7 @@ void section_differences(const struct view *view, struct document *document)
                      all->count > 0 ? "Differences and how sure they are" : "Slopes and power");
     for (size_t i = 0; i < all->remark_count; i++)
         document_add(document, BLOCK_ITEM, "%s", all->remarks[i]);
-    document_table(document, differences(view, "Differences from the reference", DIFFERENCES_MIDDLE));
-    document_table(document, differences(view, "The same A-levels at other equal operating quantities",
-                                         DIFFERENCES_OTHER_QUANTITIES));
+    add_middle_differences(view, document);
     add_refused(view, document);
     if (view->is_compared)
         document_add(
@@ -386,16 +237,5 @@ void section_differences(const struct view *view, struct document *document)
                 "Figure of merit: the least power that momentum theory allows for the thrust, over the logged power. "
                 "Where the power is electrical, the losses of motor and controller are in it.");
     if (all->count == 0)
-        add_slopes(view, document);
-}
-
-void appendix_differences(const struct view *view, struct document *document)
-{
-    if (view->results->comparisons.count == 0)
-        return;
-    document_add(document, BLOCK_HEADING, "Differences and fits");
-    appendix_table(document, differences(view, "Differences at the other points", DIFFERENCES_OTHER_POINTS),
-                   "tables/comparisons.csv");
-    add_budget(view, document);
-    add_slopes(view, document);
+        slopes_add(view, document);
 }

@@ -97,12 +97,6 @@ static void add_fitted(const struct view *view, struct document *document, const
     document_table(document, table);
 }
 
-/* Runs of a variant within 4 % of an operating value are its repeats there. */
-static bool is_repeat(const struct view *view, size_t variant, double at, const struct run_result *run)
-{
-    return view_counts(view, run, variant) && fabs(view_operating(view, run) / at - 1) <= 0.04;
-}
-
 static void add_measured_figure(const struct view *view, struct table *table, size_t column, double at, size_t variant)
 {
     double sum = 0, low = INFINITY, high = -INFINITY;
@@ -111,7 +105,7 @@ static void add_measured_figure(const struct view *view, struct table *table, si
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];
         double figure = figure_of(run, column);
-        if (!is_repeat(view, variant, at, run) || !isfinite(figure))
+        if (!view_is_repeat(view, variant, at, run) || !isfinite(figure))
             continue;
         sum += figure;
         low = fmin(low, figure);
@@ -132,7 +126,7 @@ static void add_prominent_cell(const struct view *view, struct table *table, dou
     size_t repeat_count = 0, prominent_count = 0;
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];
-        if (!is_repeat(view, variant, at, run))
+        if (!view_is_repeat(view, variant, at, run))
             continue;
         repeat_count++;
         if (run->tonality.is_prominent && prominent_count++ == 0)
@@ -143,19 +137,6 @@ static void add_prominent_cell(const struct view *view, struct table *table, dou
     table_cell(table, "%s", prominent_count > 0 && out.data ? out.data : "none");
     table_fail(table, out.failed);
     text_clear(&out);
-}
-
-/* Whether this is the first run of its operating point. */
-static bool begins_point(const struct view *view, size_t variant, size_t index)
-{
-    const struct run_result *runs = view->results->runs;
-    double at = view_operating(view, &runs[index]);
-    if (!view_counts(view, &runs[index], variant) || !is_given(at))
-        return false;
-    for (size_t i = 0; i < index; i++)
-        if (is_repeat(view, variant, at, &runs[i]))
-            return false;
-    return true;
 }
 
 /* Columns `first` to `end` of the figures as measured; the last table also names the tone that is prominent. */
@@ -174,7 +155,7 @@ static void add_measured(const struct view *view, struct document *document, con
     for (size_t v = 0; v < view_variant_count(view); v++)
         for (size_t i = 0, row = 0; i < view->results->run_count; i++) {
             double at = view_operating(view, &view->results->runs[i]);
-            if (!begins_point(view, v, i))
+            if (!view_begins_point(view, v, i))
                 continue;
             table_row(table, row++ == 0);
             table_cell(table, "%s", view_variant(view, v)->name);

@@ -91,6 +91,8 @@ static const char *microphone_of(const struct view *view, size_t variant)
     return name ? name : "";
 }
 
+#define ROWS_MAX 15 /* what fits on the first page; beyond that the table is of the middle point */
+
 /* One row a variant and point: level, difference with its interval, verdict. */
 static void add_table(const struct view *view, struct document *document)
 {
@@ -105,8 +107,9 @@ static void add_table(const struct view *view, struct document *document)
     table_column(table, "Difference, dB", false);
     table_column(table, "95 % interval, dB", false);
     table_column(table, "Verdict", true);
+    bool has_all = view->value_count * view_variant_count(view) <= ROWS_MAX;
     for (size_t p = 0; p < view->value_count; p++)
-        for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
+        for (size_t v = 0, row = 0; v < view_variant_count(view) && (has_all || view_is_middle(view, p)); v++) {
             const struct comparison *item = view_comparison(view, view->values[p], "LAeq_db", ABSENT, v);
             struct view_value value;
             char words[sizeof item->words];
@@ -127,6 +130,8 @@ static void add_table(const struct view *view, struct document *document)
             table_cell(table, "%s", item ? words_of_verdict(item, words, sizeof words) : "");
         }
     document_table(document, table);
+    if (!has_all)
+        document_add(document, BLOCK_QUIET, "The other points are in the appendix.");
 }
 
 #define RUNS_TOLD_MAX 3 /* that are not good; Findings has all */

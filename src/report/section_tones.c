@@ -61,7 +61,7 @@ static void add_named_spectrum(const struct view *view, struct document *documen
     document_chart(document, chart, 178, caption);
 }
 
-/* Means over the usable runs near a point; shares of each run add up to 100, so their means do. */
+/* Means over the repeats of an operating point; shares of each run add up to 100, so their means do. */
 static bool mean_shares(const struct view *view, size_t variant, double at, double *parts_pct)
 {
     double sums[4] = { 0 };
@@ -69,8 +69,7 @@ static bool mean_shares(const struct view *view, size_t variant, double at, doub
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];
         const struct shares *shares = &run->rotor.shares;
-        if (!view_counts(view, run, variant) || !(fabs(view_operating(view, run) / at - 1) <= 0.04) ||
-            !is_given(shares->blade_pct))
+        if (!view_is_repeat(view, variant, at, run) || !is_given(shares->blade_pct))
             continue;
         sums[0] += shares->blade_pct;
         sums[1] += shares->named_pct;
@@ -83,28 +82,59 @@ static bool mean_shares(const struct view *view, size_t variant, double at, doub
     return count > 0;
 }
 
+#define SHARE_ROWS_MAX 16 /* beyond that only the operating point of each rotor nearest to the middle one */
+
+static size_t operating_point_count(const struct view *view)
+{
+    size_t count = 0;
+    for (size_t v = 0; v < view_variant_count(view); v++)
+        for (size_t i = 0; i < view->results->run_count; i++)
+            count += view_begins_point(view, v, i);
+    return count;
+}
+
+/* The operating value of the first run at the point nearest to the middle one; ABSENT when there is none. */
+static double nearest_point(const struct view *view, size_t variant)
+{
+    double middle = view_middle_point(view), nearest = ABSENT;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        double at = view_operating(view, &view->results->runs[i]);
+        if (view_begins_point(view, variant, i) && !(fabs(log(at / middle)) >= fabs(log(nearest / middle))))
+            nearest = at;
+    }
+    return nearest;
+}
+
+static void add_share_row(const struct view *view, struct stack *stack, size_t variant, double at)
+{
+    double parts_pct[4];
+    char name[300];
+    if (!is_given(at) || !mean_shares(view, variant, at, parts_pct))
+        return;
+    snprintf(name, sizeof name, "%.64s, %s", view_variant(view, variant)->name, show_operating(view->at, at).text);
+    stack_add_row(stack, name, parts_pct);
+}
+
 static void add_shares(const struct view *view, struct document *document)
 {
+    bool has_all = operating_point_count(view) <= SHARE_ROWS_MAX;
     struct stack *stack = stack_new("Share of the A-weighted energy, %");
     stack_add_part(stack, "blade tones");
     stack_add_part(stack, "other named tones");
     stack_add_part(stack, "unexplained tones");
     stack_add_part(stack, "broadband noise");
-    for (size_t v = 0; v < view_variant_count(view); v++)
-        for (size_t i = 0; i < view->results->run_count; i++) {
-            const struct run_result *run = &view->results->runs[i];
-            double at = view_operating(view, run), parts_pct[4];
-            bool is_first = view_counts(view, run, v) && is_given(at);
-            for (size_t k = 0; k < i && is_first; k++)
-                is_first = !view_counts(view, &view->results->runs[k], v) ||
-                           !(fabs(view_operating(view, &view->results->runs[k]) / at - 1) <= 0.04);
-            if (!is_first || !mean_shares(view, v, at, parts_pct))
-                continue;
-            char name[300];
-            snprintf(name, sizeof name, "%.64s, %s", view_variant(view, v)->name, show_operating(view->at, at).text);
-            stack_add_row(stack, name, parts_pct);
-        }
-    document_stack(document, stack, "Where the A-weighted energy lies, mean over the repeats of each operating point.");
+    for (size_t v = 0; v < view_variant_count(view); v++) {
+        if (!has_all)
+            add_share_row(view, stack, v, nearest_point(view, v));
+        for (size_t i = 0; i < view->results->run_count && has_all; i++)
+            if (view_begins_point(view, v, i))
+                add_share_row(view, stack, v, view_operating(view, &view->results->runs[i]));
+    }
+    char caption[SHOW_MAX + 120];
+    snprintf(caption, sizeof caption, "Where the A-weighted energy lies, mean over the repeats of %s%s.",
+             has_all ? "each operating point" : "the operating point nearest to ",
+             has_all ? "" : show_operating(view->at, view_middle_point(view)).text);
+    document_stack(document, stack, caption);
 }
 
 /* The frequency-ordered tones of a run that are among its highest. */

@@ -35,6 +35,9 @@ void what_ifs_tell(const struct view *view, struct document *document);
 /* Level against operating point, fits with their bands and the runs. `quantity` as in the curves. False: no curve. */
 struct chart *curve_chart(const struct view *view, const char *quantity);
 
+/* How fast the level rises with the operating point, in appendix_differences.c. */
+void slopes_add(const struct view *view, struct document *document);
+
 /* LAeq at the reference distance, of the run as it stands. */
 double run_level_db(const struct run_result *run);
 struct shown show_run_level(const struct run_result *run); /* "63.0", "≤ 63.0" where it is an upper bound */

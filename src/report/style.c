@@ -24,7 +24,7 @@ static const struct look looks[LOOK_COUNT] = {
     { { 0.10, 0.62, 0.50 }, dash_dot, 4, MARKER_TRIANGLE, HATCH_EMPTY },
     { { 0.90, 0.66, 0.12 }, short_dash, 2, MARKER_DIAMOND, HATCH_LEVEL },
     { { 0.53, 0.36, 0.62 }, dots, 2, MARKER_CROSS, HATCH_CROSSED },
-    { { 0.45, 0.47, 0.50 }, double_dot, 6, MARKER_PLUS, HATCH_FALLING },
+    { { 0.40, 0.25, 0.10 }, double_dot, 6, MARKER_PLUS, HATCH_FALLING },
 };
 
 struct look look_of(size_t index)

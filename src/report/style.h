@@ -3,8 +3,9 @@
 #define THRUM_REPORT_STYLE_H
 
 /* How things look, in one place. Each variant has a look: a colour that colour-blind readers tell from its neighbours
- * (blue, vermilion, bluish green, amber, purple: hues after the palette that Okabe and Ito published for this), of a
- * lightness of its own so that it survives a grey print, and beside the colour a dash, a marker and a hatch. */
+ * (blue, vermilion, bluish green, amber, purple, brown: the first five by hues of the palette that Okabe and Ito
+ * published for this), of a lightness of its own so that it survives a grey print, and beside the colour a dash, a
+ * marker and a hatch. */
 
 #include <stddef.h>
 

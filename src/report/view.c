@@ -336,3 +336,20 @@ const struct run_result *view_run(const struct view *view, size_t variant, doubl
         return variant == view->results->reference ? reference : nearest_run(view, variant, at);
     return nearest_run(view, variant, view_operating(view, reference));
 }
+
+bool view_is_repeat(const struct view *view, size_t variant, double at, const struct run_result *run)
+{
+    return view_counts(view, run, variant) && fabs(view_operating(view, run) / at - 1) <= REPEATS_RATIO;
+}
+
+bool view_begins_point(const struct view *view, size_t variant, size_t run_index)
+{
+    const struct run_result *runs = view->results->runs;
+    double at = view_operating(view, &runs[run_index]);
+    if (!view_counts(view, &runs[run_index], variant) || !is_given(at))
+        return false;
+    for (size_t i = 0; i < run_index; i++)
+        if (view_is_repeat(view, variant, at, &runs[i]))
+            return false;
+    return true;
+}

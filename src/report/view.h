@@ -66,4 +66,10 @@ const struct run_result *view_run(const struct view *view, size_t variant, doubl
 /* Usable, of this variant and the microphone that stands for it. */
 bool view_counts(const struct view *view, const struct run_result *run, size_t variant);
 
+/* Runs of a variant within 4 % of an operating value are its repeats there. */
+bool view_is_repeat(const struct view *view, size_t variant, double at, const struct run_result *run);
+
+/* Whether the run of that index is the first of its operating point of the variant. */
+bool view_begins_point(const struct view *view, size_t variant, size_t run_index);
+
 #endif

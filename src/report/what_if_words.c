@@ -112,7 +112,7 @@ const char *what_if_lever(const struct what_if *item)
         const char *source, *lever;
     } levers[] = {
         { "broadband", "tip speed, blade area and tips, calm inflow" },
-        { "blade", "tip speed, number of blades, room to struts" },
+        { "blade", "tip speed, blade count, room to struts" },
         { "shaft", "balance; blades alike in pitch and shape" },
         { "belt", "tension, tooth pitch and form, free spans" },
         { "gear", "finer or slanted teeth, play, grease" },

@@ -179,6 +179,9 @@ def check_pdf_layout(kind, path):
     ok(sum(map(len, boxes.pages)) > 500 and not outside, f"{kind}: every word is inside the margins {outside[:3]}")
     found = [pair for page in boxes.pages for pair in overlaps(page)]
     ok(not found, f"{kind}: no word lies over another {found[:5]}")
+    # Of a page between header (62 pt) and footer (784 pt); a section may start anew when less than a quarter is left.
+    low = [round((max(word[4] for word in page if word[4] < 790) - 62) / 7.22) for page in boxes.pages]
+    ok(min(low[:-1]) >= 66, f"{kind}: no page but the last is a third empty; filled to {low} %")
 
 
 def squeeze(text):
@@ -289,6 +292,17 @@ def check_what_ifs(kind, results):
     ok(all(abs(total - 100) < 0.01 for total in sums.values()), f"{kind}: shares add up to 100 % at each place")
 
 
+def check_letters(text, source):
+    """The fixture's title is partly Japanese; fontconfig says whether any font here has KATAKANA LETTER KU."""
+    if not shutil.which("fc-list"):
+        skip("fontconfig's fc-list is not there")
+        return
+    fonts = subprocess.run(["fc-list", ":charset=30af"], capture_output=True, text=True, check=True).stdout
+    told = "has no font for some letters of this campaign"
+    ok((told in squeeze(text)) == (not fonts.strip()) == (told in source),
+       f"the report says that letters lack a font where they do ({'no' if not fonts.strip() else 'a'} font has them)")
+
+
 def structure(page):
     return "\n".join(page.outline) + "\n"
 
@@ -364,6 +378,7 @@ def main():
             if kind == "rich":
                 check_escaping(source, page)
                 check_pdf_says(text)
+                check_letters(text, source)
                 check_json(results)
                 check_tables_are_json(folder, results)
                 check_golden("structure.txt", structure(page))

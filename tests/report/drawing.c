@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "fixture.h"
+#include "report/appendix.h"
 #include "report/place.h"
 #include "report/scale.h"
 #include "report/sections.h"
@@ -114,6 +115,64 @@ static void looks_are_told_apart(void)
     }
 }
 
+struct lab {
+    double l, a, b;
+};
+
+static double lab_root(double ratio)
+{
+    return ratio > 216.0 / 24389 ? cbrt(ratio) : (24389.0 / 27 * ratio + 16) / 116;
+}
+
+/* CIELAB (CIE 15) of linear sRGB (IEC 61966-2-1) under D65. */
+static struct lab lab_of(const double *rgb)
+{
+    double x = lab_root((0.4124 * rgb[0] + 0.3576 * rgb[1] + 0.1805 * rgb[2]) / 0.9505);
+    double y = lab_root(0.2126 * rgb[0] + 0.7152 * rgb[1] + 0.0722 * rgb[2]);
+    double z = lab_root((0.0193 * rgb[0] + 0.1192 * rgb[1] + 0.9505 * rgb[2]) / 1.089);
+    return (struct lab){ 116 * y - 16, 500 * (x - y), 200 * (y - z) };
+}
+
+/* How a colour is seen without one kind of cone: Machado, Oliveira and Fernandes, IEEE TVCG 15 (2009), table for a
+ * severity of 1.0 (from memory), on linear sRGB. */
+static struct lab seen(struct colour colour, const double matrix[3][3])
+{
+    const double parts[3] = { colour.red, colour.green, colour.blue };
+    double linear[3], rgb[3];
+    for (int i = 0; i < 3; i++)
+        linear[i] = parts[i] <= 0.04045 ? parts[i] / 12.92 : pow((parts[i] + 0.055) / 1.055, 2.4);
+    for (int i = 0; i < 3; i++)
+        rgb[i] = fmin(fmax(matrix[i][0] * linear[0] + matrix[i][1] * linear[1] + matrix[i][2] * linear[2], 0), 1);
+    return lab_of(rgb);
+}
+
+/* Some 2.3 is the least difference that is seen side by side (Mahy et al., Color Research and Application 19 (1994),
+ * from memory); lines on paper, apart from each other, want several times that: 15, common practice. */
+static void looks_for_the_colour_blind(void)
+{
+    static const struct {
+        const char *name;
+        double matrix[3][3];
+    } kinds[] = {
+        { "all cones", { { 1, 0, 0 }, { 0, 1, 0 }, { 0, 0, 1 } } },
+        { "protanopia",
+          { { 0.152286, 1.052583, -0.204868 }, { 0.114503, 0.786281, 0.099216 }, { -0.003882, -0.048116, 1.051998 } } },
+        { "deuteranopia",
+          { { 0.367322, 0.860646, -0.227968 }, { 0.280085, 0.672501, 0.047413 }, { -0.011820, 0.042940, 0.968881 } } },
+        { "tritanopia",
+          { { 1.255528, -0.076749, -0.178779 }, { -0.078411, 0.930809, 0.147602 }, { 0.004733, 0.691367, 0.303900 } } },
+    };
+    for (size_t n = 0; n < sizeof kinds / sizeof *kinds; n++) {
+        double least = INFINITY;
+        for (size_t i = 0; i < LOOK_COUNT; i++)
+            for (size_t k = 0; k < i; k++) {
+                struct lab a = seen(look_of(i).colour, kinds[n].matrix), b = seen(look_of(k).colour, kinds[n].matrix);
+                least = fmin(least, sqrt(pow(a.l - b.l, 2) + pow(a.a - b.a, 2) + pow(a.b - b.b, 2)));
+            }
+        tap_ok(least >= 15, "%s: the two colours most alike are %.1f apart in CIELAB", kinds[n].name, least);
+    }
+}
+
 static bool has_unit(const char *label)
 {
     static const char *const units[] = {
@@ -173,13 +232,36 @@ static void names_stay_text(void)
     }
 }
 
+/* A table of the appendix that is longer than a page is left to its file, and a sentence says so. */
+static void long_tables_are_elsewhere(void)
+{
+    for (size_t count = 60; count <= 61; count++) {
+        struct document document = { 0 };
+        struct table *table = table_new("Blade lines");
+        table_column(table, "Run", true);
+        for (size_t i = 0; i < count; i++) {
+            table_row(table, false);
+            table_cell(table, "%zu", i);
+        }
+        appendix_table(&document, table, "tables/lines.csv");
+        bool is_table = document.count == 1 && document.items[0].kind == BLOCK_TABLE;
+        tap_ok(!document.failed && is_table == (count <= 60), "%zu rows: %s", count, is_table ? "shown" : "not shown");
+        if (document.count == 1 && !is_table)
+            tap_text(document.items[0].text,
+                     "Blade lines: 61 rows, too many to be read here; tables/lines.csv has them.", "told");
+        document_clear(&document);
+    }
+}
+
 int main(void)
 {
+    long_tables_are_elsewhere();
     names_stay_text();
     bands_have_nominal_names();
     ticks_are_round();
     labels_never_overlap();
     looks_are_told_apart();
+    looks_for_the_colour_blind();
     axes_have_units(FIXTURE_RICH);
     axes_have_units(FIXTURE_UNCALIBRATED);
     axes_have_units(FIXTURE_ONE_VARIANT);

@@ -3,7 +3,9 @@
 
 #include "base/absent.h"
 #include "fixture.h"
+#include "report/document.h"
 #include "report/report.h"
+#include "report/sections.h"
 #include "report/view.h"
 
 #include <math.h>
@@ -142,8 +144,35 @@ static void left_out(void)
     fixture_clear(&fixture);
 }
 
+/* A quantity refused for the same reason as another is not told again. */
+static void refused_once(void)
+{
+    struct fixture fixture;
+    struct document document;
+    struct err err;
+    size_t count = 0;
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct comparisons *all = &fixture.results.comparisons;
+    for (size_t i = 0; i < all->count; i++)
+        if (strcmp(all->items[i].variant, "swept3") == 0 && fabs(all->items[i].value - 2) < 1e-9) {
+            all->items[i].verdict = COMPARE_REFUSED;
+            snprintf(all->items[i].reason, sizeof all->items[i].reason, "outside what was measured");
+        }
+    if (!tap_ok(document_make(&fixture.results, &document, &err), "a document is made"))
+        return;
+    for (size_t i = 0; i < document.count; i++)
+        if (document.items[i].text && strncmp(document.items[i].text, "Not compared: swept3", 20) == 0 && count++ == 0)
+            tap_text(document.items[i].text,
+                     "Not compared: swept3, LAeq and 9 other quantities at 2\xc2\xa0N: outside what was measured.",
+                     "told");
+    tap_ok(count == 1, "once (%zu)", count);
+    document_clear(&document);
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
+    refused_once();
     another_microphone();
     coinciding_points();
     refused_points();

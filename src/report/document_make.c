@@ -44,7 +44,7 @@ bool document_make(const struct results *results, struct document *out, struct e
     *out = (struct document){ 0 };
     view_make(results, &view);
     make_title(&view, out);
-    if (letters_lack_in_campaign(results))
+    if (letters_lack(results))
         document_add(
             out, BLOCK_WARNING,
             "The machine that made this report has no font for some letters of this campaign: they are boxes in "

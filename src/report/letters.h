@@ -4,13 +4,11 @@
 
 /* Letters that no font of this machine has: they come out as boxes in the PDF and in pictures. */
 
-#include "report/view.h"
+#include "compare/results.h"
 
 #include <stdbool.h>
 
-bool letters_are_lacking(const char *text); /* NULL and ASCII never are */
-
 /* Whether the campaign's title or a name, title or note of its rotors, microphones and runs has such letters. */
-bool letters_lack_in_campaign(const struct results *results);
+bool letters_lack(const struct results *results);
 
 #endif

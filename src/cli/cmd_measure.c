@@ -10,7 +10,7 @@
 #include "cli/operands.h"
 #include "cli/output_folder.h"
 #include "cli/progress.h"
-#include "cli/run_list.h"
+#include "cli/result_files.h"
 #include "measure/background.h"
 #include "measure/campaign_measure.h"
 #include "measure/measure.h"
@@ -61,9 +61,9 @@ static const struct option_row measure_rows[] = {
 };
 
 static const struct option_row speed_rows[] = {
-    MEASURE_NUMBER(rpm, "rpm", "RPM", 1, 500000, "rotor speed, rev/min; default: from the sound"),
+    SPEED_ROW(struct measure_arguments, rpm, "rpm", "rotor speed, rev/min; default: from the sound"),
     MEASURE_NUMBER(rpm_tolerance_pct, "rpm-tolerance", "PCT", 0.01, 50, "how far the speed may be off, %; default: 2"),
-    MEASURE_NUMBER(motor_rpm, "motor-rpm", "RPM", 1, 1000000, "motor speed where the drive has a ratio"),
+    SPEED_ROW(struct measure_arguments, motor_rpm, "motor-rpm", "motor speed where the drive has a ratio"),
     MEASURE_TEXT(rotor.campaign_path, "campaign", 0, "CAMPAIGN",
                  "measure recordings as this campaign's log says, with its calibration and background"),
     MEASURE_TEXT(rotor.variant_name, "variant", 0, "NAME", "take only the rotor from the campaign"),
@@ -192,34 +192,12 @@ static bool measure_rows_of_campaign(const struct measure_arguments *arguments, 
     return ok;
 }
 
-/* One file a run, named after its recording and row: folders of several machines can be poured together. */
-static bool write_files(const struct run_list *runs, const char *folder, struct err *err)
-{
-    bool ok = files_make_folder(folder, err);
-    for (size_t i = 0; ok && i < runs->count; i++) {
-        struct text name = { 0 }, content = { 0 };
-        for (const char *at = runs->items[i].file; *at; at++)
-            text_add_bytes(&name, *at == '/' ? "_" : at, 1);
-        if (runs->items[i].row > 0)
-            text_addf(&name, ".row%d", runs->items[i].row);
-        text_add(&name, ".json");
-        char *path = name.failed ? NULL : files_join(folder, name.data);
-        ok = path ? run_list_write(&runs->items[i], 1, &content, err) &&
-                        files_write(path, content.data, content.length, err)
-                  : err_memory(err);
-        free(path);
-        text_clear(&name);
-        text_clear(&content);
-    }
-    return ok;
-}
-
 static enum exit_status show(const struct run_list *runs, const struct measure_arguments *arguments)
 {
     struct err err;
     struct text out = { 0 };
     enum exit_status status = STATUS_DONE;
-    bool ok = !arguments->output || write_files(runs, arguments->output, &err);
+    bool ok = !arguments->output || result_files_write(runs, arguments->output, &err);
     if (ok && arguments->json)
         ok = run_list_write(runs->items, runs->count, &out, &err);
     else if (ok && !arguments->quiet)
@@ -241,6 +219,16 @@ static enum exit_status show(const struct run_list *runs, const struct measure_a
     return status;
 }
 
+/* What can be known to go wrong before anything is measured. */
+static bool can_begin(const struct measure_arguments *arguments, bool by_rows, const struct operands *files,
+                      struct err *err)
+{
+    if (!operands_are_text(files, err))
+        return false;
+    return !arguments->output ||
+           ((by_rows || result_files_are_apart(files, err)) && output_folder_check(arguments->output, err));
+}
+
 static enum exit_status measure(const struct measure_arguments *arguments, const struct operands *files)
 {
     struct err_list errors = { 0 };
@@ -249,17 +237,17 @@ static enum exit_status measure(const struct measure_arguments *arguments, const
     struct run_list runs = { 0 };
     bool has_campaign = false;
     const struct variant *variant = NULL;
-    enum exit_status status;
     if (!rotor_choice_resolve(&arguments->rotor, false, &campaign, &has_campaign, &variant, &errors)) {
-        status = message_wrong_use(&errors);
-    } else if (operands_are_text(files, &err) && (!arguments->output || output_folder_check(arguments->output, &err)) &&
-               (has_campaign && !variant ? measure_rows_of_campaign(arguments, &campaign, files, &runs, &err)
-                                         : measure_files(arguments, variant, files, &runs, &err))) {
-        status = show(&runs, arguments);
-    } else {
-        message_err(&err);
-        status = status_of(err.kind);
+        campaign_clear(&campaign);
+        return message_wrong_use(&errors);
     }
+    bool by_rows = has_campaign && !variant;
+    bool ok = can_begin(arguments, by_rows, files, &err) &&
+              (by_rows ? measure_rows_of_campaign(arguments, &campaign, files, &runs, &err)
+                       : measure_files(arguments, variant, files, &runs, &err));
+    if (!ok)
+        message_err(&err);
+    enum exit_status status = ok ? show(&runs, arguments) : status_of(err.kind);
     run_list_clear(&runs);
     campaign_clear(&campaign);
     return status;

@@ -17,7 +17,7 @@ struct predict_arguments {
 };
 
 static const struct option_row predict_rows[] = {
-    VALUE_ROW(VALUE_NUMBER, struct predict_arguments, rpm, "rpm", 0, "RPM", 1, 500000, "rotor speed, rev/min; needed"),
+    SPEED_ROW(struct predict_arguments, rpm, "rpm", "rotor speed, rev/min; needed"),
     VALUE_ROW(VALUE_NUMBER, struct predict_arguments, rpm_tolerance_pct, "rpm-tolerance", 0, "PCT", 0.01, 50,
               "how far the speed may be off, %; default: 2"),
     VALUE_ROW(VALUE_NUMBER, struct predict_arguments, highest_hz, "highest-hz", 0, "HZ", 20, 200000,

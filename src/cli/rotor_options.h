@@ -5,8 +5,21 @@
 /* The rotor of measure and predict: told by options, or a variant of a campaign. */
 
 #include "campaign/campaign.h"
+#include "cli/command.h"
 
 #include <stdbool.h>
+
+/* A speed, read as in the run log: "4.200" is a slip for 4200. */
+#define SPEED_ROW(struct_of, member, long_name, text)                                                                  \
+    {                                                                                                                  \
+        .name = (long_name), .kind = OPTION_VALUE, .argument = "RPM",                                                  \
+        .value = { .type = VALUE_NUMBER,                                                                               \
+                   .offset = offsetof(struct_of, member),                                                              \
+                   .least = 1,                                                                                         \
+                   .most = 500000,                                                                                     \
+                   .in_thousands = true },                                                                             \
+        .help = (text)                                                                                                 \
+    }
 
 /* What the command line says of the rotor; `rotor` is filled by options_parse. */
 struct rotor_choice {

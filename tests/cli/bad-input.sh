@@ -163,6 +163,8 @@ wrong "a flag with a value" report c --json=yes
 wrong "an unknown format" report c --formats pdf,doc
 wrong "an unknown reference" report c --reference nobody
 wrong "a number that is none" predict --rpm fast --blades 2
+wrong "a thousands mark" predict --rpm 4.200 --blades 2
+wrong "two recordings for one file of results" measure good.wav good.wav -o saved
 wrong "no rotor" predict --rpm 4200
 wrong "no speed" predict --blades 2
 wrong "a belt with one pulley" predict --rpm 4200 --blades 2 --drive belt --motor-pulley-teeth 12

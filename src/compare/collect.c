@@ -7,59 +7,23 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-struct comparison *collect_comparison(struct comparisons *list)
-{
-    void *items = list->items;
-    if (!memory_grow(&items, &list->capacity, list->count + 1, sizeof *list->items))
-        return NULL;
-    list->items = items;
-    return &list->items[list->count++];
-}
+/* collect_NAME: makes room for one more item of a list and gives it. */
+#define COLLECT(name, items, count, capacity)                                                                          \
+    struct name *collect_##name(struct comparisons *list)                                                              \
+    {                                                                                                                  \
+        void *grown = list->items;                                                                                     \
+        if (!memory_grow(&grown, &list->capacity, list->count + 1, sizeof *list->items))                               \
+            return NULL;                                                                                               \
+        list->items = grown;                                                                                           \
+        return &list->items[list->count++];                                                                            \
+    }
 
-struct curve *collect_curve(struct comparisons *list)
-{
-    void *items = list->curves;
-    if (!memory_grow(&items, &list->curve_capacity, list->curve_count + 1, sizeof *list->curves))
-        return NULL;
-    list->curves = items;
-    return &list->curves[list->curve_count++];
-}
-
-struct budget_line *collect_budget_line(struct comparisons *list)
-{
-    void *items = list->budget;
-    if (!memory_grow(&items, &list->budget_capacity, list->budget_count + 1, sizeof *list->budget))
-        return NULL;
-    list->budget = items;
-    return &list->budget[list->budget_count++];
-}
-
-struct equal_level *collect_equal_level(struct comparisons *list)
-{
-    void *items = list->equal_levels;
-    if (!memory_grow(&items, &list->equal_level_capacity, list->equal_level_count + 1, sizeof *list->equal_levels))
-        return NULL;
-    list->equal_levels = items;
-    return &list->equal_levels[list->equal_level_count++];
-}
-
-struct contribution *collect_contribution(struct comparisons *list)
-{
-    void *items = list->contributions;
-    if (!memory_grow(&items, &list->contribution_capacity, list->contribution_count + 1, sizeof *list->contributions))
-        return NULL;
-    list->contributions = items;
-    return &list->contributions[list->contribution_count++];
-}
-
-struct what_if *collect_what_if(struct comparisons *list)
-{
-    void *items = list->what_ifs;
-    if (!memory_grow(&items, &list->what_if_capacity, list->what_if_count + 1, sizeof *list->what_ifs))
-        return NULL;
-    list->what_ifs = items;
-    return &list->what_ifs[list->what_if_count++];
-}
+COLLECT(comparison, items, count, capacity)
+COLLECT(curve, curves, curve_count, curve_capacity)
+COLLECT(budget_line, budget, budget_count, budget_capacity)
+COLLECT(equal_level, equal_levels, equal_level_count, equal_level_capacity)
+COLLECT(contribution, contributions, contribution_count, contribution_capacity)
+COLLECT(what_if, what_ifs, what_if_count, what_if_capacity)
 
 bool collect_remark(struct comparisons *list, struct err *err, const char *format, ...)
 {

@@ -110,7 +110,7 @@ static double per_background_db(double residual)
     return residual > 0 && residual < 1 ? -residual / (1 - residual) : 0;
 }
 
-static bool read_band(const struct run_result *run, int band_index, struct sample *sample)
+static void read_band(const struct run_result *run, int band_index, struct sample *sample)
 {
     const struct bands *bands = &run->figures.third_octave;
     for (size_t i = 0; i < bands->count && i < run->at_reference.band_count; i++) {
@@ -122,77 +122,72 @@ static bool read_band(const struct run_result *run, int band_index, struct sampl
         if (is_given(at->background_db) && isfinite(bands->items[i].level_db))
             sample->background_per_db =
                 per_background_db(db_to_power_ratio(at->background_db - bands->items[i].level_db));
-        return isfinite(at->level_db);
+        return;
     }
-    return false;
 }
 
-static bool read_share(const struct run_result *run, enum quantity_kind kind, double *pct)
+static void read_level(const struct run_result *run, struct sample *sample)
 {
-    const struct shares *shares = &run->rotor.shares;
-    double blade = shares->blade_pct, others = shares->named_pct + shares->unexplained_pct;
-    *pct = kind == QUANTITY_BLADE_SHARE ? blade : kind == QUANTITY_OTHER_TONES_SHARE ? others : shares->broadband_pct;
-    return isfinite(*pct);
+    sample->y = run->at_reference.laeq_db;
+    sample->is_upper_bound = run->at_reference.is_upper_bound;
+    if (is_given(run->at_reference.background_correction_db))
+        sample->background_per_db =
+            per_background_db(1 - db_to_power_ratio(run->at_reference.background_correction_db));
 }
 
-static bool read_figure(const struct run_result *run, const struct variant *variant, const struct air *air,
-                        const struct quantity *quantity, struct sample *sample)
+/* Figures that are one number of the run. */
+static double figure_of(const struct run_result *run, const struct variant *variant, const struct air *air,
+                        enum quantity_kind kind)
 {
     const struct hearing_figures *hearing = &run->figures.hearing;
-    switch (quantity->kind) {
+    const struct shares *shares = &run->rotor.shares;
+    switch (kind) {
     case QUANTITY_LAEQ:
-        sample->y = run->at_reference.laeq_db;
-        sample->is_upper_bound = run->at_reference.is_upper_bound;
-        if (is_given(run->at_reference.background_correction_db))
-            sample->background_per_db =
-                per_background_db(1 - db_to_power_ratio(run->at_reference.background_correction_db));
-        return isfinite(sample->y);
-    case QUANTITY_THIRD_OCTAVE:
-        return read_band(run, quantity->band_index, sample);
+    case QUANTITY_THIRD_OCTAVE: /* more than a number */
+        return ABSENT;
     case QUANTITY_BLADE_TONE:
-        sample->y = run_blade_tone_db(run);
-        return isfinite(sample->y);
+        return run_blade_tone_db(run);
     case QUANTITY_LOUDNESS_N5:
-        sample->y = hearing->loudness_n5_sone;
-        return isfinite(sample->y);
+        return hearing->loudness_n5_sone;
     case QUANTITY_SHARPNESS:
-        sample->y = hearing->sharpness_acum;
-        return isfinite(sample->y);
+        return hearing->sharpness_acum;
     case QUANTITY_ROUGHNESS:
-        sample->y = hearing->roughness_asper;
-        return isfinite(sample->y);
+        return hearing->roughness_asper;
     case QUANTITY_FLUCTUATION:
-        sample->y = hearing->fluctuation_vacil;
-        return isfinite(sample->y);
+        return hearing->fluctuation_vacil;
     case QUANTITY_ANNOYANCE:
-        sample->y = hearing->annoyance;
-        return isfinite(sample->y);
+        return hearing->annoyance;
     case QUANTITY_ANNOYANCE_TONAL:
-        sample->y = hearing->annoyance_tonal;
-        return isfinite(sample->y);
+        return hearing->annoyance_tonal;
     case QUANTITY_AUDIBILITY:
-        sample->y = run->tonality.audibility_db;
-        return isfinite(sample->y);
+        return run->tonality.audibility_db;
     case QUANTITY_POWER_LOADING:
-        sample->y = run->thrust_n / run->power_w;
-        return isfinite(sample->y);
+        return run->thrust_n / run->power_w;
     case QUANTITY_FIGURE_OF_MERIT:
-        sample->y = figure_of_merit(run->thrust_n, run->power_w, variant_disc_area_m2(variant), air_density_kg_m3(air));
-        return isfinite(sample->y);
+        return figure_of_merit(run->thrust_n, run->power_w, variant_disc_area_m2(variant), air_density_kg_m3(air));
     case QUANTITY_BLADE_SHARE:
+        return shares->blade_pct;
     case QUANTITY_OTHER_TONES_SHARE:
+        return shares->named_pct + shares->unexplained_pct;
     case QUANTITY_BROADBAND_SHARE:
-        return read_share(run, quantity->kind, &sample->y);
+        return shares->broadband_pct;
     }
-    return false;
+    return ABSENT;
 }
 
 bool quantity_read(const struct run_result *run, const struct variant *variant, const struct air *air,
                    const struct quantity *quantity, struct sample *sample)
 {
+    sample->y = ABSENT;
     sample->is_upper_bound = false;
     sample->background_per_db = 0;
-    if (!read_figure(run, variant, air, quantity, sample))
+    if (quantity->kind == QUANTITY_LAEQ)
+        read_level(run, sample);
+    else if (quantity->kind == QUANTITY_THIRD_OCTAVE)
+        read_band(run, quantity->band_index, sample);
+    else
+        sample->y = figure_of(run, variant, air, quantity->kind);
+    if (!isfinite(sample->y))
         return false;
     if (!quantity_is_logarithmic(quantity->kind))
         return true;

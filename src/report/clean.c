@@ -5,6 +5,7 @@
 
 #include <glib.h>
 #include <stdbool.h>
+#include <stdio.h>
 #include <string.h>
 
 #define ELLIPSIS "\xe2\x80\xa6"
@@ -128,6 +129,20 @@ void clean_add_padded(struct text *out, const char *text, size_t columns, int is
     }
     for (; (!is_right || is_cut) && used < columns; used++)
         text_add(out, " ");
+}
+
+char *clean_formatted(size_t most, const char *format, va_list args)
+{
+    va_list again;
+    va_copy(again, args);
+    int needed = vsnprintf(NULL, 0, format, again);
+    va_end(again);
+    char *raw = needed < 0 ? NULL : memory_new((size_t)needed + 1, 1);
+    if (raw)
+        vsnprintf(raw, (size_t)needed + 1, format, args);
+    char *text = raw ? clean_text(raw, most) : NULL;
+    free(raw);
+    return text;
 }
 
 #define UNIT_END " ,.;:()"

@@ -7,6 +7,7 @@
 
 #include "base/text.h"
 
+#include <stdarg.h>
 #include <stddef.h>
 
 #define CLEAN_CELL_MAX 300
@@ -16,6 +17,9 @@
 /* At most `most` characters, the last of them an ellipsis where it was cut; owned by the caller, NULL when memory is
  * out. NULL gives "". */
 char *clean_text(const char *text, size_t most);
+
+/* The same of a text by its format. */
+char *clean_formatted(size_t most, const char *format, va_list args) PRINTF_LIKE(2, 0);
 
 /* A no-break space between each number and the unit behind it, and no break within that unit; owned by the caller, NULL
  * when memory is out. */

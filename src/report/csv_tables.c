@@ -21,6 +21,59 @@ static const char *unit_of(const struct run_result *run)
     return run->error[0] ? "" : run->is_absolute ? "dB re 20 \xc2\xb5Pa" : "dBFS";
 }
 
+struct number {
+    double value;
+    int decimals;
+};
+
+static void add_numbers(struct text *out, const struct number *numbers, size_t count, bool *at_start)
+{
+    for (size_t i = 0; i < count; i++)
+        csv_number(out, numbers[i].value, numbers[i].decimals, at_start);
+}
+
+/* The operating point, the levels at the microphone, and that at the reference distance with its corrections. */
+static void add_levels(struct text *out, const struct run_result *run, bool *at_start)
+{
+    const struct levels *levels = &run->figures.levels;
+    const struct at_reference *at = &run->at_reference;
+    const struct number numbers[] = {
+        { run->rpm_given, 3 },
+        { run->rotor.rpm_measured, 2 },
+        { run->tip_speed_m_s, 4 },
+        { run->throttle_pct, 3 },
+        { run->thrust_n, 5 },
+        { run->power_w, 4 },
+        { levels->laeq_db, 2 },
+        { levels->lceq_db, 2 },
+        { levels->lzeq_db, 2 },
+        { levels->lafmax_db, 2 },
+        { levels->lafmin_db, 2 },
+        { levels->lasmax_db, 2 },
+        { levels->lcpeak_db, 2 },
+        { levels->lae_db, 2 },
+        { levels->la10_db, 2 },
+        { levels->la50_db, 2 },
+        { levels->la90_db, 2 },
+        { at->laeq_db, 2 },
+        { at->background_correction_db, 2 },
+        { at->distance_correction_db, 2 },
+        { at->absorption_correction_db, 2 },
+    };
+    add_numbers(out, numbers, sizeof numbers / sizeof *numbers, at_start);
+}
+
+static void add_sound(struct text *out, const struct run_result *run, bool *at_start)
+{
+    const struct hearing_figures *hearing = &run->figures.hearing;
+    const struct number numbers[] = {
+        { hearing->loudness_n5_sone, 3 }, { hearing->loudness_stationary_sone, 3 }, { hearing->sharpness_acum, 4 },
+        { hearing->roughness_asper, 4 },  { hearing->fluctuation_vacil, 4 },        { hearing->annoyance, 3 },
+        { hearing->annoyance_tonal, 3 },  { run->tonality.audibility_db, 2 },
+    };
+    add_numbers(out, numbers, sizeof numbers / sizeof *numbers, at_start);
+}
+
 void csv_levels(const struct results *results, struct text *out)
 {
     bool at_start = true;
@@ -31,50 +84,12 @@ void csv_levels(const struct results *results, struct text *out)
                   "roughness_asper,fluctuation_vacil,annoyance,annoyance_tonal,audibility_db\r\n");
     for (size_t i = 0; i < results->run_count; i++) {
         const struct run_result *run = &results->runs[i];
-        const struct levels *levels = &run->figures.levels;
-        const struct hearing_figures *hearing = &run->figures.hearing;
-        const struct {
-            double value;
-            int decimals;
-        } numbers[] = {
-            { run->rpm_given, 3 },
-            { run->rotor.rpm_measured, 2 },
-            { run->tip_speed_m_s, 4 },
-            { run->throttle_pct, 3 },
-            { run->thrust_n, 5 },
-            { run->power_w, 4 },
-            { levels->laeq_db, 2 },
-            { levels->lceq_db, 2 },
-            { levels->lzeq_db, 2 },
-            { levels->lafmax_db, 2 },
-            { levels->lafmin_db, 2 },
-            { levels->lasmax_db, 2 },
-            { levels->lcpeak_db, 2 },
-            { levels->lae_db, 2 },
-            { levels->la10_db, 2 },
-            { levels->la50_db, 2 },
-            { levels->la90_db, 2 },
-            { run->at_reference.laeq_db, 2 },
-            { run->at_reference.background_correction_db, 2 },
-            { run->at_reference.distance_correction_db, 2 },
-            { run->at_reference.absorption_correction_db, 2 },
-        };
-        const struct {
-            double value;
-            int decimals;
-        } sounds[] = {
-            { hearing->loudness_n5_sone, 3 }, { hearing->loudness_stationary_sone, 3 }, { hearing->sharpness_acum, 4 },
-            { hearing->roughness_asper, 4 },  { hearing->fluctuation_vacil, 4 },        { hearing->annoyance, 3 },
-            { hearing->annoyance_tonal, 3 },  { run->tonality.audibility_db, 2 },
-        };
         add_identity(out, run, &at_start);
         csv_text(out, severity_verdict(run_result_verdict(run)), &at_start);
         csv_text(out, unit_of(run), &at_start);
-        for (size_t k = 0; k < sizeof numbers / sizeof *numbers; k++)
-            csv_number(out, numbers[k].value, numbers[k].decimals, &at_start);
+        add_levels(out, run, &at_start);
         add_flag(out, run->at_reference.is_upper_bound, &at_start);
-        for (size_t k = 0; k < sizeof sounds / sizeof *sounds; k++)
-            csv_number(out, sounds[k].value, sounds[k].decimals, &at_start);
+        add_sound(out, run, &at_start);
         csv_end(out, &at_start);
     }
 }

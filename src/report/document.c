@@ -55,18 +55,13 @@ void document_add(struct document *document, enum block_kind kind, const char *f
 {
     va_list args;
     va_start(args, format);
-    int needed = vsnprintf(NULL, 0, format, args);
+    char *text = clean_formatted(CLEAN_PARAGRAPH_MAX, format, args);
     va_end(args);
-    char *raw = needed < 0 ? NULL : memory_new((size_t)needed + 1, 1);
-    if (raw) {
-        va_start(args, format);
-        vsnprintf(raw, (size_t)needed + 1, format, args);
-        va_end(args);
-        add(document, kind, raw);
-    } else {
+    if (text)
+        add(document, kind, text);
+    else
         document->failed = true;
-    }
-    free(raw);
+    free(text);
 }
 
 void document_table(struct document *document, struct table *table)

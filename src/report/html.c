@@ -53,7 +53,7 @@ static const char style_sheet[] =
     "tr.s>*{font-weight:600}\n"
     ".k{display:inline-block;width:.62em;height:.62em;margin-right:.45em;border-radius:2px}\n"
     "@media(max-width:60rem){.frame{display:block;padding:1.5rem 1rem}nav{position:static;max-height:none;"
-    "margin-bottom:2rem}}\n"
+    "margin-bottom:2rem}nav ol{display:flex;flex-wrap:wrap;gap:.2rem 1rem}}\n"
     "@media print{@page{size:A4;margin:16mm}body{font-size:9.5pt}nav{display:none}.frame{display:block;padding:0;"
     "max-width:none}figure,tr,li{break-inside:avoid}h2,h3,caption{break-after:avoid}thead{display:table-header-group}"
     ".scroll{overflow:visible}th,td{padding:.12rem .35rem}table{font-size:7.6pt}thead th{font-size:7pt}}\n"

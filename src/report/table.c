@@ -68,16 +68,8 @@ void table_cell(struct table *table, const char *format, ...)
         return;
     va_list args;
     va_start(args, format);
-    int needed = vsnprintf(NULL, 0, format, args);
+    char *text = clean_formatted(CLEAN_CELL_MAX, format, args);
     va_end(args);
-    char *raw = needed < 0 ? NULL : memory_new((size_t)needed + 1, 1);
-    if (raw) {
-        va_start(args, format);
-        vsnprintf(raw, (size_t)needed + 1, format, args);
-        va_end(args);
-    }
-    char *text = raw ? clean_text(raw, CLEAN_CELL_MAX) : NULL;
-    free(raw);
     if (!text) {
         table->failed = true;
         return;

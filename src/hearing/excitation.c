@@ -2,6 +2,7 @@
 #include "hearing/excitation.h"
 
 #include "base/absent.h"
+#include "base/clones.h"
 #include "base/memory.h"
 #include "base/units.h"
 #include "hearing/critical_band.h"
@@ -16,8 +17,13 @@
 #define HIGHEST_HZ 15500.0
 #define SLOPE_DOWN_DB_BARK 27.0
 
-struct line_place {                                  /* what does not change from frame to frame */
-    double bark, gain, threshold_pa2, slope_db_bark; /* slope towards high bark without its level term */
+struct line_place { /* what does not change from frame to frame */
+    double gain, threshold_pa2;
+    double slope_db_bark; /* towards high bark, without its level term */
+    size_t from, to;      /* channels whose bark holds the line: [from, to) */
+    double down_db;       /* weakening to the channel below them, positive, and as a factor of the amplitude */
+    double down_gain;
+    double up_bark; /* from the line to the channel above them */
 };
 
 struct excitation {
@@ -26,7 +32,7 @@ struct excitation {
     double *window;
     struct line_place *places;
     size_t first_line, line_count; /* lines from first_line on that are in the ear's range */
-    double channel_threshold_db[EXCITATION_CHANNEL_COUNT];
+    double channel_threshold_db[EXCITATION_CHANNEL_COUNT], step_down; /* of the amplitude, half a bark down */
     double complex folded[EXCITATION_CHANNEL_COUNT][ENVELOPE_COUNT];
     bool is_excited[EXCITATION_CHANNEL_COUNT];
 };
@@ -49,17 +55,34 @@ static void blackman(double *window, size_t count)
         window[i] *= scale;
 }
 
+/* A decibel in neper. */
+#define NEPER_DB (2.302585092994045684 / 20)
+
+/* A channel's bark ends half a bark from its middle. */
+static void place_channels(struct line_place *place, double bark)
+{
+    double first = ceil(2 * (bark - 0.5)) - 1, end = floor(2 * (bark + 0.5));
+    place->from = first > 0 ? (size_t)first : 0;
+    place->to = end < EXCITATION_CHANNEL_COUNT ? (size_t)end : EXCITATION_CHANNEL_COUNT;
+    double down_bark = place->from > 0 ? bark - (channel_bark(place->from - 1) + 0.5) : 0;
+    place->down_db = SLOPE_DOWN_DB_BARK * down_bark;
+    place->down_gain = exp(-place->down_db * NEPER_DB);
+    place->up_bark = channel_bark(place->to) - 0.5 - bark;
+}
+
 static void place_lines(struct excitation *excitation, double step_hz)
 {
     for (size_t i = 0; i < excitation->line_count; i++) {
         struct line_place *place = &excitation->places[i];
         double hz = (double)(excitation->first_line + i) * step_hz;
-        place->bark = hz_to_bark(hz);
+        double bark = hz_to_bark(hz);
         /* of the amplitude of a one-sided line */
-        place->gain = 2 / (double)excitation->frame->size * db_to_amplitude_ratio(roughness_ear_db(place->bark));
-        place->threshold_pa2 = db_to_pa2(roughness_threshold_db(place->bark));
+        place->gain = 2 / (double)excitation->frame->size * db_to_amplitude_ratio(roughness_ear_db(bark));
+        place->threshold_pa2 = db_to_pa2(roughness_threshold_db(bark));
         place->slope_db_bark = -24 - 230 / hz;
+        place_channels(place, bark);
     }
+    excitation->step_down = db_to_amplitude_ratio(-SLOPE_DOWN_DB_BARK * 0.5);
     for (size_t c = 0; c < EXCITATION_CHANNEL_COUNT; c++)
         excitation->channel_threshold_db[c] = roughness_threshold_db(channel_bark(c));
 }
@@ -106,28 +129,29 @@ static void add_to_channel(struct excitation *excitation, size_t channel, size_t
     excitation->is_excited[channel] = true;
 }
 
-/* Channels below the line, going down; a channel's upper edge is half a bark above its middle. */
-static void spread_down(struct excitation *excitation, size_t line, size_t channel_end, double bark, double level_db,
-                        double complex value)
+static void spread_down(struct excitation *excitation, size_t i, double complex value, double level_db)
 {
-    double step = db_to_amplitude_ratio(-SLOPE_DOWN_DB_BARK * 0.5);
-    double first_bark = channel_end > 0 ? bark - (channel_bark(channel_end - 1) + 0.5) : 0;
-    level_db -= SLOPE_DOWN_DB_BARK * first_bark;
-    value *= exp(-SLOPE_DOWN_DB_BARK * first_bark * (log(10.0) / 20));
-    for (size_t c = channel_end; c-- > 0 && level_db > excitation->channel_threshold_db[c];) {
+    const struct line_place *place = &excitation->places[i];
+    size_t line = excitation->first_line + i;
+    level_db -= place->down_db;
+    value *= place->down_gain;
+    for (size_t c = place->from; c-- > 0 && level_db > excitation->channel_threshold_db[c];) {
         add_to_channel(excitation, c, line, value);
         level_db -= SLOPE_DOWN_DB_BARK * 0.5;
-        value *= step;
+        value *= excitation->step_down;
     }
 }
 
-static void spread_up(struct excitation *excitation, size_t line, size_t channel, double bark, double level_db,
-                      double slope_db_bark, double complex value)
+static void spread_up(struct excitation *excitation, size_t i, double complex value, double level_db)
 {
-    double step = exp(slope_db_bark * 0.5 * (log(10.0) / 20));
-    double first_bark = channel_bark(channel) - 0.5 - bark;
-    level_db += slope_db_bark * first_bark;
-    value *= exp(slope_db_bark * first_bark * (log(10.0) / 20));
+    const struct line_place *place = &excitation->places[i];
+    size_t line = excitation->first_line + i, channel = place->to;
+    double slope_db_bark = fmin(place->slope_db_bark + 0.2 * level_db, -0.5);
+    level_db += slope_db_bark * place->up_bark;
+    if (channel >= EXCITATION_CHANNEL_COUNT || !(level_db > excitation->channel_threshold_db[channel]))
+        return;
+    double step = exp(slope_db_bark * 0.5 * NEPER_DB);
+    value *= exp(slope_db_bark * place->up_bark * NEPER_DB);
     for (; channel < EXCITATION_CHANNEL_COUNT && level_db > excitation->channel_threshold_db[channel]; channel++) {
         add_to_channel(excitation, channel, line, value);
         level_db += slope_db_bark * 0.5;
@@ -138,18 +162,11 @@ static void spread_up(struct excitation *excitation, size_t line, size_t channel
 static void spread_line(struct excitation *excitation, size_t i, double complex value, double level_db)
 {
     const struct line_place *place = &excitation->places[i];
-    size_t line = excitation->first_line + i;
-    /* channels whose bark holds the line: middles within half a bark, [first, end) */
-    double first = ceil(2 * (place->bark - 0.5)) - 1, end = floor(2 * (place->bark + 0.5));
-    size_t from = first > 0 ? (size_t)first : 0;
-    size_t to = end < EXCITATION_CHANNEL_COUNT ? (size_t)end : EXCITATION_CHANNEL_COUNT;
-    for (size_t c = from; c < to; c++)
+    for (size_t c = place->from; c < place->to; c++)
         if (level_db > excitation->channel_threshold_db[c])
-            add_to_channel(excitation, c, line, value);
-    spread_down(excitation, line, from, place->bark, level_db, value);
-    if (to < EXCITATION_CHANNEL_COUNT)
-        spread_up(excitation, line, to, place->bark, level_db, fmin(place->slope_db_bark + 0.2 * level_db, -0.5),
-                  value);
+            add_to_channel(excitation, c, excitation->first_line + i, value);
+    spread_down(excitation, i, value, level_db);
+    spread_up(excitation, i, value, level_db);
 }
 
 void excitation_take(struct excitation *excitation, const double *pressure_pa)
@@ -168,14 +185,18 @@ void excitation_take(struct excitation *excitation, const double *pressure_pa)
     }
 }
 
+WITH_CLONES static void magnitudes(const double complex *values, double *out)
+{
+    for (size_t i = 0; i < ENVELOPE_COUNT; i++)
+        out[i] = sqrt(creal(values[i]) * creal(values[i]) + cimag(values[i]) * cimag(values[i]));
+}
+
 bool excitation_envelope(struct excitation *excitation, size_t channel, double out[static ENVELOPE_COUNT])
 {
     if (!excitation->is_excited[channel])
         return false;
     memcpy(excitation->channel->values, excitation->folded[channel], sizeof excitation->folded[channel]);
     fft_complex_backward(excitation->channel);
-    const double complex *values = excitation->channel->values;
-    for (size_t i = 0; i < ENVELOPE_COUNT; i++)
-        out[i] = sqrt(creal(values[i]) * creal(values[i]) + cimag(values[i]) * cimag(values[i]));
+    magnitudes(excitation->channel->values, out);
     return true;
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hearing/half_band.h"
 
+#include "base/clones.h"
 #include "base/units.h"
 
 #include <math.h>
@@ -33,7 +34,7 @@ void half_band_init(struct half_band *filter, size_t pairs, double stop_db)
 }
 
 /* With x the input, c the middle: out[n] = x[c] / 2 + sum of tap[i] (x[c - 2i - 1] + x[c + 2i + 1]), c odd. */
-void half_band_run(struct half_band *filter, const double *in, size_t count, double *out)
+WITH_CLONES void half_band_run(struct half_band *filter, const double *in, size_t count, double *out)
 {
     size_t pairs = filter->pairs, history = 2 * pairs, half = count / 2;
     double *even = filter->even, *odd = filter->odd;

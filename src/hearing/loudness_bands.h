@@ -23,10 +23,12 @@
 #define LOUDNESS_CHUNK_MOST_LEVELS (LOUDNESS_CHUNK_FRAMES * LOUDNESS_FRAMES_PER_S / 32000 + 2)
 #define LOUDNESS_LEAST_RATE_HZ 32103.0 /* the 12.5 kHz band's upper edge is 0.44 of it */
 
+#define LOUDNESS_NUMERATOR_REACH 6
 #define LOUDNESS_GROUP_COUNT 7 /* of LANES bands each */
 struct loudness_group {
     double a1[3][LANES], a2[3][LANES];
-    double w1[3][LANES], w2[3][LANES];
+    double y1[3][LANES], y2[3][LANES];        /* what each section gave before */
+    double past_pa[LOUDNESS_NUMERATOR_REACH]; /* the last samples fed */
     double smooth[3][LANES], smooth_part[LANES], gain_power[LANES];
     size_t samples_per_tick; /* of its own rate, summed before the smoothing */
     size_t input_per_tick;   /* of the inner rate */

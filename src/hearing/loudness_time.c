@@ -134,17 +134,19 @@ static void take_row(struct loudness *loudness, const double *power_pa2, bool co
     add_core(loudness, core);
 }
 
-static void run_chunk(struct loudness *loudness, double most_frames)
+/* Runs pending_size samples. */
+static void run_chunk(struct loudness *loudness, const double *pressure_pa, double most_frames)
 {
     size_t count = loudness->pending_size;
-    for (int i = 0; i < loudness->bands.outer_halvings; i++, count /= 2)
-        half_band_run(&loudness->outer[i], loudness->pending, count, loudness->pending);
-    size_t rows = loudness_bands_run(&loudness->bands, loudness->pending, loudness->power_pa2, loudness->row_end);
+    for (int i = 0; i < loudness->bands.outer_halvings; i++, count /= 2) {
+        half_band_run(&loudness->outer[i], pressure_pa, count, loudness->pending);
+        pressure_pa = loudness->pending;
+    }
+    size_t rows = loudness_bands_run(&loudness->bands, pressure_pa, loudness->power_pa2, loudness->row_end);
     for (size_t row = 0; row < rows; row++) {
         double end = (double)loudness->row_end[row];
         take_row(loudness, loudness->power_pa2[row], end > loudness->first_counted && end <= most_frames);
     }
-    loudness->pending_count = 0;
 }
 
 static void loudness_feed(void *state, const double *pressure_pa, size_t frame_count)
@@ -154,14 +156,22 @@ static void loudness_feed(void *state, const double *pressure_pa, size_t frame_c
         return;
     loudness->input_frames += frame_count;
     while (frame_count > 0) {
+        if (loudness->pending_count == 0 && frame_count >= loudness->pending_size) { /* where it is */
+            run_chunk(loudness, pressure_pa, (double)INFINITY);
+            pressure_pa += loudness->pending_size;
+            frame_count -= loudness->pending_size;
+            continue;
+        }
         size_t room = loudness->pending_size - loudness->pending_count;
         size_t taken = frame_count < room ? frame_count : room;
         memcpy(loudness->pending + loudness->pending_count, pressure_pa, taken * sizeof *pressure_pa);
         loudness->pending_count += taken;
         pressure_pa += taken;
         frame_count -= taken;
-        if (loudness->pending_count == loudness->pending_size)
-            run_chunk(loudness, (double)INFINITY);
+        if (loudness->pending_count == loudness->pending_size) {
+            loudness->pending_count = 0;
+            run_chunk(loudness, loudness->pending, (double)INFINITY);
+        }
     }
 }
 
@@ -199,7 +209,7 @@ static bool loudness_finish(void *state, struct figures *figures, struct err *er
     if (loudness->pending_count > 0) {
         memset(loudness->pending + loudness->pending_count, 0,
                (loudness->pending_size - loudness->pending_count) * sizeof *loudness->pending);
-        run_chunk(loudness, (double)loudness->input_frames / loudness->input_per_inner);
+        run_chunk(loudness, loudness->pending, (double)loudness->input_frames / loudness->input_per_inner);
     }
     if (loudness->power_count == 0 || loudness->pattern_count == 0 || loudness->statistics.count == 0)
         return true; /* shorter than one value: nothing can be said */

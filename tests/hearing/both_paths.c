@@ -5,6 +5,8 @@
  * clone: both must give the same bits. On a processor without AVX2 the two are the same path. */
 
 #define THRUM_PLAIN /* of what is compiled here */
+#include "hearing/excitation.h"
+#include "hearing/half_band.h"
 #include "hearing/loudness_bands.h"
 #include "hearing/temporal.h"
 #include "hearing/zwicker.h"
@@ -20,6 +22,8 @@ struct path {
 
 static const struct path library = { loudness_bands_init, loudness_bands_run, zwicker_core, core_decay_step };
 
+#define half_band_init plain_half_band_init
+#define half_band_run plain_half_band_run
 #define loudness_rate_is_enough plain_rate_is_enough
 #define loudness_bands_init plain_bands_init
 #define loudness_bands_run plain_bands_run
@@ -31,6 +35,8 @@ static const struct path library = { loudness_bands_init, loudness_bands_run, zw
 #define zwicker_core plain_zwicker_core
 #define zwicker_loudness_sone plain_zwicker_loudness_sone
 #define sone_to_phon plain_sone_to_phon
+void plain_half_band_init(struct half_band *filter, size_t pairs, double stop_db);
+void plain_half_band_run(struct half_band *filter, const double *in, size_t count, double *out);
 bool plain_rate_is_enough(double rate_hz);
 void plain_bands_init(struct loudness_bands *bands, double rate_hz);
 size_t plain_bands_run(struct loudness_bands *bands, const double *pressure_pa,
@@ -46,9 +52,24 @@ void plain_zwicker_core(const struct zwicker *zwicker, const double band_pa2[sta
 double plain_zwicker_loudness_sone(const struct zwicker *zwicker, const double core[static ZWICKER_CORE_COUNT],
                                    double *pattern);
 double plain_sone_to_phon(double sone);
+#include "hearing/half_band.c"
 #include "hearing/loudness_bands.c"
 #include "hearing/temporal.c"
 #include "hearing/zwicker.c"
+
+#define excitation_new plain_excitation_new
+#define excitation_free plain_excitation_free
+#define excitation_take plain_excitation_take
+#define excitation_envelope plain_excitation_envelope
+struct excitation *plain_excitation_new(size_t frame_count, double rate_hz, struct err *err);
+void plain_excitation_free(struct excitation *excitation);
+void plain_excitation_take(struct excitation *excitation, const double *pressure_pa);
+bool plain_excitation_envelope(struct excitation *excitation, size_t channel, double out[static ENVELOPE_COUNT]);
+#include "hearing/excitation.c"
+#undef excitation_new
+#undef excitation_free
+#undef excitation_take
+#undef excitation_envelope
 
 static const struct path plain = { plain_bands_init, plain_bands_run, plain_zwicker_core, plain_decay_step };
 
@@ -86,6 +107,29 @@ static uint64_t hash_of(const struct path *path, const struct signal *signal, do
     return hash;
 }
 
+/* Envelopes of roughness, channel by channel. */
+static void envelopes(const struct signal *signal)
+{
+    struct err err;
+    size_t frame_count = 8820, told = 0, same = 0;
+    struct excitation *wide = excitation_new(frame_count, signal->rate_hz, &err),
+                      *narrow = plain_excitation_new(frame_count, signal->rate_hz, &err);
+    if (!wide || !narrow)
+        abort();
+    excitation_take(wide, signal->pa);
+    plain_excitation_take(narrow, signal->pa);
+    for (size_t channel = 0; channel < EXCITATION_CHANNEL_COUNT; channel++) {
+        double by_wide[ENVELOPE_COUNT], by_narrow[ENVELOPE_COUNT];
+        if (!excitation_envelope(wide, channel, by_wide) || !plain_excitation_envelope(narrow, channel, by_narrow))
+            continue;
+        told++;
+        same += memcmp(by_wide, by_narrow, sizeof by_wide) == 0;
+    }
+    tap_ok(told > 20 && same == told, "the same bits of %zu envelopes of %zu", same, told);
+    excitation_free(wide);
+    plain_excitation_free(narrow);
+}
+
 int main(void)
 {
     struct signal signal = signal_new(44100, 2);
@@ -99,6 +143,7 @@ int main(void)
     tap_ok(by_library == by_plain, "the same bits: %016llx and %016llx", (unsigned long long)by_library,
            (unsigned long long)by_plain);
     tap_ok(library_sum == plain_sum, "the same sum");
+    envelopes(&signal);
     free(signal.pa);
     return tap_done();
 }

@@ -93,7 +93,8 @@ static double search(const struct peak *peak, const double *samples, size_t coun
 
 void peak_run(struct peak *peak, const double *samples, size_t frame_count)
 {
-    double greatest = peak->greatest;
+    /* No local maximum lies where a falling signal begins to count. */
+    double greatest = frame_count > 0 ? larger(fabs(samples[0]), peak->greatest) : peak->greatest;
     for (size_t at = 0; at < frame_count; at += STRETCH_FRAMES) {
         size_t count = frame_count - at < STRETCH_FRAMES ? frame_count - at : STRETCH_FRAMES;
         const double *stretch = samples - PEAK_HALF_TAPS + at;

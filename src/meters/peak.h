@@ -7,7 +7,7 @@
  * peak so far, which is where a crest can be for parts below a third of the rate, and pointed enough) the signal is
  * interpolated at eighths of a sample by a Kaiser-windowed sinc of 24 taps, and a parabola is laid through the highest
  * three values. Measured error for sines up to 0.4 of the rate: below 0.05 dB (tests/meters/peak.c). The last
- * PEAK_HALF_TAPS samples count as they are. */
+ * PEAK_HALF_TAPS samples count as they are, and so does the first. */
 
 #include <stddef.h>
 

@@ -39,6 +39,12 @@ static void edges(void)
     double samples[PEAK_MARGIN + 3] = { [PEAK_MARGIN + 2] = -2 };
     peak_run(&peak, samples + PEAK_MARGIN, 3);
     tap_near(peak.greatest, 2, 0, "the very last sample counts");
+    double falling[PEAK_MARGIN + 200];
+    for (int i = 0; i < (int)PEAK_MARGIN + 200; i++)
+        falling[i] = pow(0.99, i - (int)PEAK_MARGIN);
+    peak_init(&peak);
+    peak_run(&peak, falling + PEAK_MARGIN, 200);
+    tap_near(peak.greatest, 1, 0, "a signal that falls all along: its first sample counts");
 }
 
 int main(void)

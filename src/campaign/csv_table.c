@@ -132,12 +132,29 @@ static bool feed_all(struct reader *reader, const char *text, size_t size, const
            !reader->texts.failed;
 }
 
+static bool begins_with(const char *text, size_t size, const char *start)
+{
+    return size >= strlen(start) && memcmp(text, start, strlen(start)) == 0;
+}
+
+/* What spreadsheet programs write that is no CSV: a workbook (a zip file, or of the older kind), and a line that tells
+ * such programs the separator. */
+static bool check_start(const char *text, size_t size, const char *file, struct err *err)
+{
+    const struct place start = { file, 1, 1 };
+    if (begins_with(text, size, "PK\x03\x04") || begins_with(text, size, "\xD0\xCF\x11\xE0"))
+        return err_at(err, ERR_SYNTAX, &start, "a workbook of a spreadsheet program, no text; save it as CSV");
+    if (begins_with(text, size, "sep="))
+        return err_at(err, ERR_SYNTAX, &start, "a line that names the separator; take it out, the header comes first");
+    return true;
+}
+
 bool csv_table_read(const char *text, size_t size, const char *file, struct csv_table *out, struct err *err)
 {
     struct reader reader = { .texts = { 0 } };
-    if (!text_check(text, size, file, err))
-        return false;
     size_t mark = text_mark_size(text, size);
+    if (!check_start(text + mark, size - mark, file, err) || !text_check(text, size, file, err))
+        return false;
     if (csv_init(&reader.parser, CSV_STRICT | CSV_STRICT_FINI) != 0)
         return err_memory(err);
     reader.table.separator = find_separator(text + mark, size - mark);

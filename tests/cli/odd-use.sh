@@ -159,7 +159,7 @@ run check c
 told "UTF-16" 2 'runs.csv:1:.*UTF-8'
 printf 'PK\003\004' >c/runs.csv
 run check c
-told "a workbook" 2 'runs.csv:1:'
+told "a workbook" 2 'runs.csv:1:1: .*save it as CSV'
 rm c/runs.csv
 mkdir c/runs.csv
 run check c

@@ -75,6 +75,21 @@ static void add_tones(struct text *json, const struct demo_run *run, const struc
     text_add(json, "]");
 }
 
+/* What the samples hold. */
+static bool add_measured(struct text *json, const struct demo_made *made, struct err *err)
+{
+    struct demo_levels levels;
+    struct demo_band bands[DEMO_BAND_COUNT];
+    if (!demo_measure(made, &levels, bands, err))
+        return false;
+    text_add(json, "\"levels\": ");
+    add_levels(json, &levels);
+    text_add(json, ",\n     \"third_octave\": ");
+    add_bands(json, bands);
+    text_add(json, "}");
+    return true;
+}
+
 void demo_truth_begin(struct text *json)
 {
     text_add(json,
@@ -104,18 +119,12 @@ bool demo_truth_run(struct text *json, size_t index, const struct demo_made *mad
     add_number(json, "scatter_db", made->scatter_db, 3);
     text_addf(json, ", \"clipped_frames\": %llu,\n     \"tones\": ", (unsigned long long)made->clipped_frames);
     add_tones(json, run, made);
-    if (run->fault != DEMO_CLIPPED) {
-        struct demo_levels levels;
-        struct demo_band bands[DEMO_BAND_COUNT];
-        if (!demo_measure(made, &levels, bands, err))
-            return false;
-        text_add(json, ",\n     \"levels\": ");
-        add_levels(json, &levels);
-        text_add(json, ",\n     \"third_octave\": ");
-        add_bands(json, bands);
+    if (run->fault == DEMO_CLIPPED) {
+        text_add(json, "}");
+        return true;
     }
-    text_add(json, "}");
-    return true;
+    text_add(json, ",\n     ");
+    return add_measured(json, made, err);
 }
 
 static void add_laws(struct text *json)
@@ -143,10 +152,6 @@ static void add_laws(struct text *json)
 
 bool demo_truth_end(struct text *json, const struct demo_made *background, struct err *err)
 {
-    struct demo_levels levels;
-    struct demo_band bands[DEMO_BAND_COUNT];
-    if (!demo_measure(background, &levels, bands, err))
-        return false;
     add_laws(json);
     text_add(json, "  \"calibration\": {");
     add_number(json, "full_scale_sine_db", DEMO_FULL_SCALE_SINE_DB, 2);
@@ -154,10 +159,9 @@ bool demo_truth_end(struct text *json, const struct demo_made *background, struc
     add_number(json, "level_db", DEMO_CALIBRATOR_DB, 1);
     text_add(json, ", ");
     add_number(json, "drift_db", DEMO_GAIN_AFTER_DB - DEMO_GAIN_BEFORE_DB, 3);
-    text_add(json, "},\n  \"background\": {\"levels\": ");
-    add_levels(json, &levels);
-    text_add(json, ",\n     \"third_octave\": ");
-    add_bands(json, bands);
-    text_add(json, "}\n}\n");
+    text_add(json, "},\n  \"background\": {");
+    if (!add_measured(json, background, err))
+        return false;
+    text_add(json, "\n}\n");
     return true;
 }

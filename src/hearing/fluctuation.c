@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/fft.h"
 #include "base/memory.h"
+#include "hearing/modulation.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -24,7 +25,7 @@ struct fluctuation {
     double window[FRAME_SIZE], weight[LINE_COUNT];
     double level_db[CHANNEL_COUNT][FRAME_SIZE];
     double complex line[CHANNEL_COUNT][LINE_COUNT];
-    double power[CHANNEL_COUNT];
+    struct modulation modulation[CHANNEL_COUNT];
     size_t fill;
     uint64_t frame_count;
     double sum_vacil;
@@ -68,23 +69,9 @@ static void take_channel(struct fluctuation *fluctuation, size_t c)
     for (size_t i = 0; i < FRAME_SIZE; i++)
         fft->signal[i] = (fluctuation->level_db[c][i] - mean_db) * fluctuation->window[i];
     fft_forward(fft);
-    fluctuation->power[c] = 0;
-    for (size_t k = 1; k < LINE_COUNT; k++) {
-        double complex line = fft->lines[k] * (fluctuation->weight[k] / FRAME_SIZE / sqrt(window_power));
-        fluctuation->line[c][k] = line;
-        fluctuation->power[c] += 2 * (creal(line) * creal(line) + cimag(line) * cimag(line));
-    }
-}
-
-/* How far two channels swing together: 0 to 1. */
-static double together(const struct fluctuation *fluctuation, size_t a, size_t b)
-{
-    double powers = fluctuation->power[a] * fluctuation->power[b], sum = 0;
-    if (!(powers > 0))
-        return 0;
     for (size_t k = 1; k < LINE_COUNT; k++)
-        sum += 2 * creal(fluctuation->line[a][k] * conj(fluctuation->line[b][k]));
-    return fmax(sum / sqrt(powers), 0);
+        fluctuation->line[c][k] = fft->lines[k] * (fluctuation->weight[k] / FRAME_SIZE / sqrt(window_power));
+    fluctuation->modulation[c] = modulation_of(fluctuation->line[c], LINE_COUNT);
 }
 
 static double frame_vacil(struct fluctuation *fluctuation)
@@ -93,10 +80,12 @@ static double frame_vacil(struct fluctuation *fluctuation)
     for (size_t c = 0; c < CHANNEL_COUNT; c++)
         take_channel(fluctuation, c);
     for (size_t c = 0; c + 2 < CHANNEL_COUNT; c++)
-        link[c] = together(fluctuation, c, c + 2);
+        link[c] =
+            fmax(modulation_correlation(&fluctuation->modulation[c], &fluctuation->modulation[c + 2], LINE_COUNT), 0);
     for (size_t c = 0; c < CHANNEL_COUNT; c++) {
         double below = c >= 2 ? link[c - 2] : 1, above = c + 2 < CHANNEL_COUNT ? link[c] : 1;
-        double linked = below * below * above * above, swing_db = 2 * sqrt(2 * fluctuation->power[c]) * linked;
+        double linked = below * below * above * above;
+        double swing_db = 2 * sqrt(2 * fluctuation->modulation[c].power) * linked;
         integral_db2_bark += swing_db * swing_db * CHANNEL_BARK;
     }
     return CALIBRATION * sqrt(integral_db2_bark);

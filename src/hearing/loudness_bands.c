@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hearing/loudness_bands.h"
 
+#include "base/clones.h"
+#include "base/lanes.h"
 #include "base/units.h"
-#include "hearing/lanes.h"
 
 #include <complex.h>
 #include <math.h>

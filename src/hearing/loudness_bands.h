@@ -11,8 +11,8 @@
  * lower rates: the eight bands from 2.5 kHz up at the full rate, four at a half, four at a quarter, four at an eighth,
  * eight at a sixteenth of it. Rates from 80 kHz are halved first; rates below 32.1 kHz do not hold the highest band. */
 
+#include "base/lanes.h"
 #include "hearing/half_band.h"
-#include "hearing/lanes.h"
 #include "hearing/zwicker.h"
 
 #include <stdbool.h>

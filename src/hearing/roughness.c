@@ -5,6 +5,7 @@
 #include "base/fft.h"
 #include "base/memory.h"
 #include "hearing/excitation.h"
+#include "hearing/modulation.h"
 #include "hearing/roughness_curves.h"
 
 #include <math.h>
@@ -27,8 +28,9 @@ struct roughness {
     size_t line_count; /* of modulation */
     double weight[EXCITATION_CHANNEL_COUNT][MODULATION_MOST_LINES];
     double carrier_weight[EXCITATION_CHANNEL_COUNT];
-    double complex modulation[EXCITATION_CHANNEL_COUNT][MODULATION_MOST_LINES];
-    double power[EXCITATION_CHANNEL_COUNT], depth[EXCITATION_CHANNEL_COUNT];
+    double complex line[EXCITATION_CHANNEL_COUNT][MODULATION_MOST_LINES];
+    struct modulation modulation[EXCITATION_CHANNEL_COUNT];
+    double depth[EXCITATION_CHANNEL_COUNT];
     double sum_asper;
 };
 
@@ -88,29 +90,17 @@ static void *roughness_create(const struct meter_setup *setup, struct err *err)
 static void take_channel(struct roughness *roughness, size_t c)
 {
     struct fft *fft = roughness->envelope_fft;
-    roughness->power[c] = roughness->depth[c] = 0;
+    roughness->modulation[c] = (struct modulation){ .power = 0 };
+    roughness->depth[c] = 0;
     if (!excitation_envelope(roughness->excitation, c, fft->signal))
         return;
     fft_forward(fft);
     double mean = creal(fft->lines[0]) / ENVELOPE_COUNT;
-    for (size_t k = 1; k < roughness->line_count; k++) {
-        double complex line = fft->lines[k] * (roughness->weight[c][k] / ENVELOPE_COUNT);
-        roughness->modulation[c][k] = line;
-        roughness->power[c] += 2 * (creal(line) * creal(line) + cimag(line) * cimag(line));
-    }
-    if (mean > 0)
-        roughness->depth[c] = fmin(sqrt(roughness->power[c]) / mean, 1);
-}
-
-/* Correlation of the weighted modulations of two channels; 0 when one has none. */
-static double correlation(const struct roughness *roughness, size_t a, size_t b)
-{
-    double powers = roughness->power[a] * roughness->power[b], sum = 0;
-    if (!(powers > 0))
-        return 0;
     for (size_t k = 1; k < roughness->line_count; k++)
-        sum += 2 * creal(roughness->modulation[a][k] * conj(roughness->modulation[b][k]));
-    return sum / sqrt(powers);
+        roughness->line[c][k] = fft->lines[k] * (roughness->weight[c][k] / ENVELOPE_COUNT);
+    roughness->modulation[c] = modulation_of(roughness->line[c], roughness->line_count);
+    if (mean > 0)
+        roughness->depth[c] = fmin(sqrt(roughness->modulation[c].power) / mean, 1);
 }
 
 static double frame_asper(struct roughness *roughness)
@@ -120,7 +110,8 @@ static double frame_asper(struct roughness *roughness)
     for (size_t c = 0; c < EXCITATION_CHANNEL_COUNT; c++)
         take_channel(roughness, c);
     for (size_t c = 0; c + 2 < EXCITATION_CHANNEL_COUNT; c++)
-        link[c] = correlation(roughness, c, c + 2);
+        link[c] =
+            modulation_correlation(&roughness->modulation[c], &roughness->modulation[c + 2], roughness->line_count);
     for (size_t c = 0; c < EXCITATION_CHANNEL_COUNT; c++) {
         double below = c >= 2 ? link[c - 2] : 1, above = c + 2 < EXCITATION_CHANNEL_COUNT ? link[c] : 1;
         double linked = roughness->depth[c] * below * above;

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hearing/temporal.h"
 
-#include "hearing/lanes.h"
+#include "base/clones.h"
+#include "base/lanes.h"
 #include "hearing/loudness_bands.h"
 
 #include <math.h>

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "hearing/zwicker.h"
 
+#include "base/clones.h"
 #include "base/units.h"
-#include "hearing/lanes.h"
 
 #include <math.h>
 

@@ -4,7 +4,7 @@
 
 /* Zwicker's loudness from third-octave powers: the part that stationary and time-varying sounds share. ISO 532-1:2017
  * clause 5 and annex A (the same numbers as DIN 45631). The standard's body was not read; tables are from memory and
- * reproduce its first worked example to all digits (tests/hearing/loudness.c), so no conformance is claimed.
+ * reproduce its first worked example to all digits (tests/hearing/loudness_stationary.c), so no conformance is claimed.
  *
  * All in powers, no level is taken: N' = c ((1 - s + s E/E_0)^1/4 - 1) needs two square roots a band. Powers are Pa^2.
  */

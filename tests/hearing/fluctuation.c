@@ -6,12 +6,7 @@
 
 static double vacil_of(const struct signal *signal)
 {
-    struct figures figures;
-    struct meter_setup setup = setup_of(signal);
-    bool ran = run_meter(&loudness_meter, &setup, signal, 8192, &figures);
-    double vacil = ran ? figures.hearing.fluctuation_vacil : ABSENT;
-    figures_clear(&figures);
-    return vacil;
+    return hearing_by(&loudness_meter, signal, 8192, false).fluctuation_vacil;
 }
 
 /* Level of the whole modulated sound. */

@@ -29,13 +29,8 @@ static void worked_example(void)
 static double tone_sone(double hz, double level_db, double rate_hz, bool is_diffuse)
 {
     struct signal signal = signal_new(rate_hz, 1.5);
-    struct figures figures;
     add_tone(&signal, hz, level_db);
-    struct meter_setup setup = setup_of(&signal);
-    setup.is_diffuse = is_diffuse;
-    bool ran = run_meter(&loudness_meter, &setup, &signal, 1000, &figures);
-    double sone = ran ? figures.hearing.loudness_stationary_sone : ABSENT;
-    figures_clear(&figures);
+    double sone = hearing_by(&loudness_meter, &signal, 1000, is_diffuse).loudness_stationary_sone;
     free(signal.pa);
     return sone;
 }

@@ -5,20 +5,6 @@
 #include "hearing/temporal.h"
 #include "signals.h"
 
-/* Figures of a signal, its course dropped. */
-static struct hearing_figures hearing_of(const struct signal *signal, size_t block, bool is_diffuse)
-{
-    struct figures figures;
-    struct meter_setup setup = setup_of(signal);
-    setup.is_diffuse = is_diffuse;
-    struct hearing_figures hearing = { .loudness_mean_sone = ABSENT, .loudness_n5_sone = ABSENT };
-    if (run_meter(&loudness_meter, &setup, signal, block, &figures))
-        hearing = figures.hearing;
-    hearing.loudness_sone = NULL;
-    figures_clear(&figures);
-    return hearing;
-}
-
 /* ISO 532-1, clause 6: for a steady sound both methods agree; 1 %. */
 static void steady_limit(void)
 {
@@ -26,7 +12,7 @@ static void steady_limit(void)
     for (size_t i = 0; i < sizeof hz / sizeof hz[0]; i++) {
         struct signal signal = signal_new(48000, 2);
         add_tone(&signal, hz[i], 60);
-        struct hearing_figures got = hearing_of(&signal, 8192, false);
+        struct hearing_figures got = hearing_by(&loudness_meter, &signal, 8192, false);
         double want = got.loudness_stationary_sone;
         tap_near(got.loudness_mean_sone, want, 0.01 * want, "steady %g Hz, 60 dB: mean against stationary, sone",
                  hz[i]);
@@ -44,7 +30,7 @@ static void growth(void)
     for (double level_db = 40; level_db <= 90; level_db += 10) {
         struct signal signal = signal_new(48000, 1.5);
         add_tone(&signal, 1000, level_db);
-        struct hearing_figures got = hearing_of(&signal, 8192, false);
+        struct hearing_figures got = hearing_by(&loudness_meter, &signal, 8192, false);
         tap_near(got.loudness_mean_sone, exp2((level_db - 40) / 10), 0.05 * exp2((level_db - 40) / 10),
                  "1 kHz at %g dB, sone", level_db);
         tap_near(got.loudness_level_phon, level_db, 1, "its loudness level, phon");
@@ -71,7 +57,7 @@ static void noise_growth(void)
             }
             for (size_t i = 0; i < signal.count; i++)
                 signal.pa[i] *= sqrt(db_to_pa2(level_db) / sum_pa2);
-            double sone = hearing_of(&signal, 8192, false).loudness_n5_sone;
+            double sone = hearing_by(&loudness_meter, &signal, 8192, false).loudness_n5_sone;
             if (before > 0)
                 tap_within(sone / before, 2, 0.2, 0.2, "%s noise, %g dB against 10 dB less: sones",
                            is_low ? "low" : "white", level_db);
@@ -91,7 +77,7 @@ static double pulse_sone(double hz, double level_db, double duration_s)
         double edge = fmin(fmin((double)i, (double)(count - 1 - i)) / (double)ramp, 1);
         signal.pa[first + i] = amplitude_pa * edge * sin(2 * PI * hz * (double)i / 48000);
     }
-    double sone = hearing_of(&signal, 8192, false).loudness_max_sone;
+    double sone = hearing_by(&loudness_meter, &signal, 8192, false).loudness_max_sone;
     free(signal.pa);
     return sone;
 }

@@ -6,12 +6,7 @@
 
 static double roughness_of(const struct signal *signal, size_t block)
 {
-    struct figures figures;
-    struct meter_setup setup = setup_of(signal);
-    bool ran = run_meter(&roughness_meter, &setup, signal, block, &figures);
-    double asper = ran ? figures.hearing.roughness_asper : ABSENT;
-    figures_clear(&figures);
-    return asper;
+    return hearing_by(&roughness_meter, signal, block, false).roughness_asper;
 }
 
 /* Level of the whole modulated sound, as the published experiments give it. */

@@ -33,14 +33,7 @@ static struct signal band_noise(double low_hz, double high_hz, double level_db, 
 
 static struct hearing_figures hearing_of(const struct signal *signal)
 {
-    struct figures figures;
-    struct meter_setup setup = setup_of(signal);
-    struct hearing_figures hearing = { .sharpness_acum = ABSENT, .loudness_stationary_sone = ABSENT };
-    if (run_meter(&loudness_meter, &setup, signal, 8192, &figures))
-        hearing = figures.hearing;
-    hearing.loudness_sone = NULL;
-    figures_clear(&figures);
-    return hearing;
+    return hearing_by(&loudness_meter, signal, 8192, false);
 }
 
 /* Sharpness of a band at 4 sone: the level is found by repeated scaling. */

@@ -97,4 +97,19 @@ static inline struct meter_setup setup_of(const struct signal *signal)
                                  .expected_blade_hz = ABSENT };
 }
 
+/* Hearing figures of a signal by one meter; the course of loudness is dropped. */
+static inline struct hearing_figures hearing_by(const struct meter_kind *kind, const struct signal *signal,
+                                                size_t block, bool is_diffuse)
+{
+    struct figures figures;
+    struct meter_setup setup = setup_of(signal);
+    setup.is_diffuse = is_diffuse;
+    if (!run_meter(kind, &setup, signal, block, &figures))
+        abort();
+    struct hearing_figures hearing = figures.hearing;
+    hearing.loudness_sone = NULL;
+    figures_clear(&figures);
+    return hearing;
+}
+
 #endif

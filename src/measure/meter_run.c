@@ -9,18 +9,21 @@
  * bandwidth). */
 #define PREROLL_S 1.0
 
+/* The first block is as long as lets another start with the used part: meters that cut it in pieces of their own then
+ * find most of them whole in a block. */
 static bool feed_all(const struct meter_kind *const *kinds, void *const *states, size_t count,
                      struct pressure *pressure, double *block, struct err *err)
 {
-    for (;;) {
-        size_t got;
-        if (!pressure_read(pressure, block, RECORDING_BLOCK_FRAMES, &got, err))
+    const size_t first = (size_t)(pressure->preroll_left % RECORDING_BLOCK_FRAMES);
+    size_t got, wanted = first > 0 ? first : RECORDING_BLOCK_FRAMES;
+    do {
+        if (!pressure_read(pressure, block, wanted, &got, err))
             return false;
-        if (got == 0)
-            return true;
-        for (size_t i = 0; i < count; i++)
+        for (size_t i = 0; i < count && got > 0; i++)
             kinds[i]->feed(states[i], block, got);
-    }
+        wanted = RECORDING_BLOCK_FRAMES;
+    } while (got > 0);
+    return true;
 }
 
 bool meter_run(const struct meter_kind *const *kinds, size_t count, const struct meter_setup *setup,

@@ -69,11 +69,12 @@ static void take_reading(struct level_state *state)
 static void run_hops(struct level_state *state, const double *a_pa, size_t frame_count, bool is_used)
 {
     const size_t hop = state->hop_frames, hop_count = frame_count / hop, whole = hop_count * hop;
+    const double share = 1 / (double)hop;
     sums_of_hops(a_pa, hop, hop_count, state->hop_sums);
     for (size_t h = state->lead_hops; h < hop_count; h++) {
         double sum = state->hop_sums[h];
-        detector_step(&state->fast, sum / (double)hop);
-        detector_step(&state->slow, sum / (double)hop);
+        detector_step(&state->fast, share * sum);
+        detector_step(&state->slow, share * sum);
         if (is_used) {
             state->a_sum += sum;
             take_reading(state);

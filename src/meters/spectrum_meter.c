@@ -3,6 +3,7 @@
 
 #include "base/clones.h"
 #include "base/fft.h"
+#include "base/lanes.h"
 #include "base/memory.h"
 
 #include <math.h>
@@ -65,12 +66,28 @@ static void *spectrum_create(const struct meter_setup *setup, struct err *err)
     return state;
 }
 
-/* Adds |Hann * lines|^2 of the inner lines: X[k] / 2 - (X[k - 1] + X[k + 1]) / 4, here times four. */
-WITH_CLONES static void add_powers(const double *restrict lines, size_t count, double *restrict power_sum)
+/* Hann * lines of LANES values, i.e. half as many lines: X[k] / 2 - (X[k - 1] + X[k + 1]) / 4, here times four. */
+static inline __attribute__((always_inline)) void apply_hann(const double *at, lanes *out)
 {
-    for (size_t k = 1; k + 1 < count; k++) {
-        double real = 2 * lines[2 * k] - (lines[2 * k - 2] + lines[2 * k + 2]);
-        double imaginary = 2 * lines[2 * k + 1] - (lines[2 * k - 1] + lines[2 * k + 3]);
+    lanes here = *(const lanes *)at, beside = *(const lanes *)(at - 2) + *(const lanes *)(at + 2);
+    *out = 2 * here - beside;
+}
+
+/* Adds |Hann * lines|^2 of the inner lines. */
+WITH_CLONES static void add_powers(const double *lines_of_block, size_t count, double *power_sum)
+{
+    size_t k = 1;
+    for (; k + LANES < count; k += LANES) {
+        lanes first, second;
+        apply_hann(lines_of_block + 2 * k, &first);
+        apply_hann(lines_of_block + 2 * k + LANES, &second);
+        lanes real = __builtin_shufflevector(first, second, 0, 2, 4, 6),
+              imaginary = __builtin_shufflevector(first, second, 1, 3, 5, 7);
+        *(lanes *)(power_sum + k) += real * real + imaginary * imaginary;
+    }
+    for (; k + 1 < count; k++) {
+        const double *at = lines_of_block + 2 * k;
+        double real = 2 * at[0] - (at[-2] + at[2]), imaginary = 2 * at[1] - (at[-1] + at[3]);
         power_sum[k] += real * real + imaginary * imaginary;
     }
 }

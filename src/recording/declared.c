@@ -36,14 +36,37 @@ static bool id_is(const unsigned char *bytes, const char *id)
     return memcmp(bytes, id, 4) == 0;
 }
 
-/* Bytes of a frame where the codec has a fixed size (format tags 1 PCM, 3 IEEE float, 0xFFFE with one of these as its
- * sub-format), else 0. */
-static unsigned riff_bytes_per_frame(const unsigned char *fmt, size_t size, bool is_big_endian)
+/* A way through a container's chunks: a name, a size, then as many bytes up to the next multiple of `alignment`. name,
+ * body and size are those of the chunk that next_chunk came to. */
+struct walk {
+    const struct source *source;
+    unsigned name_bytes, size_bytes, alignment;
+    bool is_big_endian, size_counts_head;
+    uint64_t next, body, size;
+    char name[4];
+    int chunk_count;
+};
+
+static bool next_chunk(struct walk *walk)
 {
-    uint64_t tag = unsigned_of(fmt, 2, is_big_endian);
-    if (tag == 0xFFFE && size >= 26)
-        tag = unsigned_of(fmt + 24, 2, is_big_endian);
-    return tag == 1 || tag == 3 ? (unsigned)unsigned_of(fmt + 12, 2, is_big_endian) : 0;
+    const unsigned head_bytes = walk->name_bytes + walk->size_bytes;
+    unsigned char head[24];
+    if (walk->chunk_count++ == CHUNKS_MAX || !read_at(walk->source, walk->next, head, head_bytes))
+        return false;
+    memcpy(walk->name, head, sizeof walk->name);
+    walk->body = walk->next + head_bytes;
+    walk->size = unsigned_of(head + walk->name_bytes, walk->size_bytes, walk->is_big_endian);
+    if (walk->size_counts_head && walk->size < head_bytes)
+        return false;
+    walk->size -= walk->size_counts_head ? head_bytes : 0;
+    uint64_t end = walk->size <= walk->source->size ? walk->body + walk->size : walk->source->size;
+    walk->next = (end + walk->alignment - 1) / walk->alignment * walk->alignment;
+    return true;
+}
+
+static bool chunk_is(const struct walk *walk, const char *name)
+{
+    return memcmp(walk->name, name, sizeof walk->name) == 0;
 }
 
 static struct declared data_of(const struct source *source, uint64_t start, uint64_t byte_count, bool is_unknown,
@@ -62,90 +85,64 @@ static struct declared data_of(const struct source *source, uint64_t start, uint
     return declared;
 }
 
-static struct declared riff_length(const struct source *source, bool is_big_endian, bool is_64_bit)
+/* From chunk 'fmt ': bytes of a frame where the codec has a fixed size (format tags 1 PCM, 3 IEEE float, 0xFFFE with
+ * one of these as its sub-format), else 0. */
+static unsigned riff_bytes_per_frame(const struct walk *walk)
 {
-    uint64_t offset = 12, data_size_64 = 0;
-    unsigned bytes_per_frame = 0;
-    for (int i = 0; i < CHUNKS_MAX; i++) {
-        unsigned char head[8], body[40];
-        if (!read_at(source, offset, head, sizeof head))
-            break;
-        uint64_t size = unsigned_of(head + 4, 4, is_big_endian);
-        if (id_is(head, "data")) {
-            bool is_unknown = size == UINT32_MAX && !(is_64_bit && data_size_64 > 0);
-            return data_of(source, offset + 8, is_64_bit && size == UINT32_MAX ? data_size_64 : size, is_unknown,
-                           bytes_per_frame);
-        }
-        size_t wanted = size < sizeof body ? (size_t)size : sizeof body;
-        if (id_is(head, "fmt ") && wanted >= 16 && read_at(source, offset + 8, body, wanted))
-            bytes_per_frame = riff_bytes_per_frame(body, wanted, is_big_endian);
-        else if (id_is(head, "ds64") && wanted >= 16 && read_at(source, offset + 8, body, 16))
-            data_size_64 = unsigned_of(body + 8, 8, false);
-        offset += 8 + size + (size & 1);
-    }
-    return (struct declared){ .kind = DECLARED_NOTHING };
+    unsigned char fmt[40];
+    size_t size = walk->size < sizeof fmt ? (size_t)walk->size : sizeof fmt;
+    if (size < 16 || !read_at(walk->source, walk->body, fmt, size))
+        return 0;
+    uint64_t tag = unsigned_of(fmt, 2, walk->is_big_endian);
+    if (tag == 0xFFFE && size >= 26)
+        tag = unsigned_of(fmt + 24, 2, walk->is_big_endian);
+    return tag == 1 || tag == 3 ? (unsigned)unsigned_of(fmt + 12, 2, walk->is_big_endian) : 0;
 }
 
-/* Wave64: 16-byte identifiers that start with the RIFF names, 64-bit sizes that include the 24-byte head, chunks
- * aligned to 8 bytes. */
-static struct declared wave64_length(const struct source *source)
+/* RIFF, and RF64, whose chunk 'ds64' has the size that 32 bits can't tell; and Wave64, with RIFF's names at the start
+ * of identifiers of 16 bytes and 64-bit sizes. */
+static struct declared riff_length(struct walk *walk, bool is_rf64)
 {
-    uint64_t offset = 40;
+    uint64_t data_size_64 = 0;
     unsigned bytes_per_frame = 0;
-    for (int i = 0; i < CHUNKS_MAX; i++) {
-        unsigned char head[24], body[40];
-        if (!read_at(source, offset, head, sizeof head))
-            break;
-        uint64_t size = unsigned_of(head + 16, 8, false);
-        if (size < 24)
-            break;
-        if (id_is(head, "data"))
-            return data_of(source, offset + 24, size - 24, false, bytes_per_frame);
-        size_t wanted = size - 24 < sizeof body ? (size_t)(size - 24) : sizeof body;
-        if (id_is(head, "fmt ") && wanted >= 16 && read_at(source, offset + 24, body, wanted))
-            bytes_per_frame = riff_bytes_per_frame(body, wanted, false);
-        if (size > source->size)
-            break;
-        offset += (size + 7) / 8 * 8;
+    while (next_chunk(walk)) {
+        unsigned char sizes[16];
+        if (chunk_is(walk, "fmt "))
+            bytes_per_frame = riff_bytes_per_frame(walk);
+        else if (is_rf64 && chunk_is(walk, "ds64") && walk->size >= 16 && read_at(walk->source, walk->body, sizes, 16))
+            data_size_64 = unsigned_of(sizes + 8, 8, false);
+        else if (chunk_is(walk, "data")) {
+            bool is_told_elsewhere = walk->size_bytes == 4 && walk->size == UINT32_MAX;
+            return data_of(walk->source, walk->body, is_told_elsewhere && is_rf64 ? data_size_64 : walk->size,
+                           is_told_elsewhere && data_size_64 == 0, bytes_per_frame);
+        }
     }
     return (struct declared){ .kind = DECLARED_NOTHING };
 }
 
 /* AIFF says the number of frames itself, in chunk 'COMM'. */
-static struct declared aiff_length(const struct source *source)
+static struct declared aiff_length(struct walk *walk)
 {
-    uint64_t offset = 12;
-    for (int i = 0; i < CHUNKS_MAX; i++) {
-        unsigned char head[8], body[6];
-        if (!read_at(source, offset, head, sizeof head))
-            break;
-        uint64_t size = unsigned_of(head + 4, 4, true);
-        if (id_is(head, "COMM") && read_at(source, offset + 8, body, sizeof body))
-            return (struct declared){ .kind = DECLARED_FRAMES, .frame_count = unsigned_of(body + 2, 4, true) };
-        offset += 8 + size + (size & 1);
-    }
+    unsigned char common[6];
+    while (next_chunk(walk))
+        if (chunk_is(walk, "COMM") && read_at(walk->source, walk->body, common, sizeof common))
+            return (struct declared){ .kind = DECLARED_FRAMES, .frame_count = unsigned_of(common + 2, 4, true) };
     return (struct declared){ .kind = DECLARED_NOTHING };
 }
 
 /* CAF: chunk 'desc' says the bytes of a packet and its frames, chunk 'data' has a 64-bit size (-1: not known) that
  * includes a 4-byte edit count. */
-static struct declared caf_length(const struct source *source)
+static struct declared caf_length(struct walk *walk)
 {
-    uint64_t offset = 8;
     unsigned bytes_per_frame = 0;
-    for (int i = 0; i < CHUNKS_MAX; i++) {
-        unsigned char head[12], body[24];
-        if (!read_at(source, offset, head, sizeof head))
-            break;
-        uint64_t size = unsigned_of(head + 4, 8, true);
-        if (id_is(head, "data"))
-            return data_of(source, offset + 16, size > 4 ? size - 4 : 0, size == UINT64_MAX, bytes_per_frame);
-        if (id_is(head, "desc") && size >= 32 && read_at(source, offset + 12, body, sizeof body) &&
-            unsigned_of(body + 20, 4, true) == 1)
-            bytes_per_frame = (unsigned)unsigned_of(body + 16, 4, true);
-        if (size > source->size)
-            break;
-        offset += 12 + size;
+    while (next_chunk(walk)) {
+        unsigned char sound[24];
+        if (chunk_is(walk, "data"))
+            return data_of(walk->source, walk->body + 4, walk->size > 4 ? walk->size - 4 : 0, walk->size == UINT64_MAX,
+                           bytes_per_frame);
+        if (chunk_is(walk, "desc") && walk->size >= 32 && read_at(walk->source, walk->body, sound, sizeof sound) &&
+            unsigned_of(sound + 20, 4, true) == 1)
+            bytes_per_frame = (unsigned)unsigned_of(sound + 16, 4, true);
     }
     return (struct declared){ .kind = DECLARED_NOTHING };
 }
@@ -174,20 +171,26 @@ static struct declared ogg_length(const struct source *source)
 
 struct declared declared_length(declared_read *read, void *context, uint64_t file_size)
 {
-    struct source source = { .read = read, .context = context, .size = file_size };
+    const struct source source = { .read = read, .context = context, .size = file_size };
+    struct walk riff = { .source = &source, .next = 12, .name_bytes = 4, .size_bytes = 4, .alignment = 2 },
+                wave64 = { .source = &source, .next = 40, .name_bytes = 16, .size_bytes = 8, .alignment = 8 },
+                caf = { .source = &source, .next = 8, .name_bytes = 4, .size_bytes = 8, .alignment = 1 };
+    wave64.size_counts_head = true;
+    caf.is_big_endian = true;
     unsigned char head[12];
     if (!read_at(&source, 0, head, sizeof head))
         return (struct declared){ .kind = DECLARED_NOTHING };
+    riff.is_big_endian = id_is(head, "RIFX") || id_is(head, "FORM");
     if (id_is(head, "RIFF") || id_is(head, "RIFX"))
-        return riff_length(&source, id_is(head, "RIFX"), false);
+        return riff_length(&riff, false);
     if (id_is(head, "RF64") || id_is(head, "BW64"))
-        return riff_length(&source, false, true);
+        return riff_length(&riff, true);
     if (id_is(head, "riff"))
-        return wave64_length(&source);
+        return riff_length(&wave64, false);
     if (id_is(head, "FORM"))
-        return aiff_length(&source);
+        return aiff_length(&riff);
     if (id_is(head, "caff"))
-        return caf_length(&source);
+        return caf_length(&caf);
     if (id_is(head, "OggS"))
         return ogg_length(&source);
     return (struct declared){ .kind = DECLARED_NOTHING };

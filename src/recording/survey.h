@@ -6,8 +6,8 @@
  * before any meter is fed, and keeps memory that does not grow with the length except one record a tenth of a second
  * (bounded, see steps.h). The rule for the steady part stands in steady.h, those of the findings in docs/findings.md.
  *
- * Cost, measured on ten minutes of 48 kHz 24-bit mono (processor time): decoding included 0.22 times a decoding with one
- * Hann-windowed transform of 16384, half overlapping; without the decoding 0.12 times. */
+ * Cost, measured on ten minutes of 48 kHz 24-bit mono (processor time): decoding included 0.22 times a decoding with
+ * one Hann-windowed transform of 16384, half overlapping; without the decoding 0.12 times. */
 
 #include "recording/finding.h"
 #include "recording/gain.h"

@@ -1,7 +1,7 @@
 #!/bin/bash
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Builds thrum twice, as released and with the address and undefined-behaviour sanitizers, runs the whole suite in both,
-# its command line and report tests under a locale with a decimal comma, the demo under valgrind, and the rules of the
+# its campaign, command line and report tests under a locale with a decimal comma, the demo under valgrind, and the rules of the
 # house. Installs the Debian packages it needs, if any are missing (that alone needs root). The last line is
 # "N passed, N failed", with ", N skipped" where a check could not be made here; its reason stands above.
 set -u
@@ -81,7 +81,7 @@ comma_locale() {
     if localedef -i de_DE -f UTF-8 "$work/de_DE.UTF-8" >/dev/null 2>&1 || [ -e "$work/de_DE.UTF-8/LC_NUMERIC" ]; then
         export LOCPATH=$work
         export LC_ALL=de_DE.UTF-8
-        suite comma "$top/build" --suite cli --suite report
+        suite comma "$top/build" --suite campaign --suite cli --suite report
         unset LC_ALL LOCPATH
     else
         echo "ok # SKIP no locale with a decimal comma can be made here"

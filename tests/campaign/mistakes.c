@@ -127,7 +127,8 @@ static void take(const char *folder, struct mistake *mistake, const char *line)
 
 int main(int argc, char **argv)
 {
-    setlocale(LC_ALL, ""); /* messages are the same in every one */
+    setlocale(LC_ALL, ""); /* messages are the same in every one, but for the system's own words */
+    setlocale(LC_MESSAGES, "C");
     char folder[64], *cases = NULL;
     size_t size;
     struct err err;

@@ -204,15 +204,6 @@ static void add_tone_name(struct source source, struct text *out)
     text_add(out, source.harmonic > 1 ? " harmonic" : " tone");
 }
 
-/* The tone that stands out most: its source, and its frequency, ABSENT where it is not known. Results that another
- * version wrote may know the decisive tone only. */
-static struct source prominent_tone(const struct tonality *tonality, double *hz)
-{
-    bool is_known = tonality->prominent_hz > 0;
-    *hz = is_known ? tonality->prominent_hz : tonality->decisive_hz;
-    return source_of(is_known ? tonality->prominent_source : tonality->decisive_source);
-}
-
 static void add_frequency(double hz, struct text *out)
 {
     char number[32];
@@ -220,41 +211,71 @@ static void add_frequency(double hz, struct text *out)
         text_addf(out, " at %s Hz", num_format(number, sizeof number, hz, hz < 100 ? 1 : 0));
 }
 
+/* The tone that stands out most: its source, and its frequency, ABSENT where it is not known. Results that another
+ * version wrote may know the decisive tone only. */
+struct prominent {
+    struct source source;
+    double hz;
+};
+
+static struct prominent prominent_of(const struct tonality *tonality)
+{
+    if (tonality->prominent_hz > 0)
+        return (struct prominent){ source_of(tonality->prominent_source), tonality->prominent_hz };
+    return (struct prominent){ source_of(tonality->decisive_source), tonality->decisive_hz };
+}
+
 void hearing_words_prominent_tone(const struct tonality *tonality, struct text *out)
 {
     if (!tonality->is_prominent)
         return;
-    double hz;
-    struct source source = prominent_tone(tonality, &hz);
-    add_tone_name(source, out);
-    add_frequency(hz, out);
+    struct prominent tone = prominent_of(tonality);
+    add_tone_name(tone.source, out);
+    add_frequency(tone.hz, out);
+}
+
+/* "slow5 has no prominent tone", "slow5 has a prominent mains hum at 100 Hz", "the belt mesh tone of slow5 at 840 Hz is
+ * prominent", after "so is " without the verb. `title` NULL: the rotor spoken of, "It" or "Its". */
+static void add_verdict(const struct tonality *tonality, const char *title, const char *article, bool has_verb,
+                        struct text *out)
+{
+    const char *subject = title ? title : "It";
+    if (!tonality->is_prominent) {
+        text_addf(out, "%s has no prominent tone", subject);
+        return;
+    }
+    struct prominent tone = prominent_of(tonality);
+    bool own = is_own(&tone.source);
+    if (own)
+        text_add(out, title ? article : "Its ");
+    else
+        text_addf(out, "%s has a prominent ", subject);
+    add_tone_name(tone.source, out);
+    if (own && title)
+        text_addf(out, " of %s", title);
+    add_frequency(tone.hz, out);
+    if (own && has_verb)
+        text_add(out, " is prominent");
+}
+
+static bool has_own(const struct tonality *tonality)
+{
+    struct prominent tone = prominent_of(tonality);
+    return tonality->is_prominent && is_own(&tone.source);
 }
 
 static void compare_tones(const struct hearing_words_input *variant, const struct hearing_words_input *reference,
                           bool is_known, struct text *out)
 {
-    if (!variant->tonality || !reference->tonality)
+    const struct tonality *here = variant->tonality, *there = reference->tonality;
+    if (!here || !there || (!here->is_prominent && !there->is_prominent))
         return;
-    bool here = variant->tonality->is_prominent, there = reference->tonality->is_prominent;
-    if (!here && !there)
-        return;
+    bool are_alike = has_own(here) && has_own(there);
     begin_sentence(out);
-    if (!here) {
-        text_addf(out, "%s has no prominent tone; %s has one.", is_known ? "It" : variant->title, reference->title);
-        return;
-    }
-    double hz;
-    struct source source = prominent_tone(variant->tonality, &hz);
-    if (!is_own(&source))
-        text_addf(out, "%s has a prominent ", is_known ? "It" : variant->title);
-    else
-        text_add(out, is_known ? "Its " : "The ");
-    add_tone_name(source, out);
-    if (is_own(&source) && !is_known)
-        text_addf(out, " of %s", variant->title);
-    add_frequency(hz, out);
-    text_addf(out, "%s; %s has %s.", is_own(&source) ? " is prominent" : "", reference->title,
-              there ? "a prominent tone as well" : "no prominent tone");
+    add_verdict(here, is_known ? NULL : variant->title, "The ", true, out);
+    text_add(out, are_alike ? "; so is " : "; ");
+    add_verdict(there, reference->title, "the ", !are_alike, out);
+    text_add(out, ".");
 }
 
 void hearing_words_compare(const struct hearing_words_input *variant, const struct hearing_words_input *reference,

@@ -84,6 +84,7 @@ static void tones(void)
     struct tonality belt = { .is_prominent = true, .prominent_hz = 840.04, .prominent_source = "belt mesh 1" };
     struct tonality second = { .is_prominent = true, .prominent_hz = 280, .prominent_source = "blade 2" };
     struct tonality unknown = { .is_prominent = true, .prominent_hz = 4250.4, .prominent_source = "unexplained" };
+    struct tonality hum = { .is_prominent = true, .prominent_hz = 100, .prominent_source = "mains 2" };
     struct tonality decisive = {
         .is_prominent = true, .prominent_hz = ABSENT, .decisive_hz = 90, .decisive_source = "shaft 1"
     };
@@ -100,24 +101,36 @@ static void tones(void)
     a.tonality = &second;
     says(&b, &a,
          "Belt-driven is about half as loud as Stock. It sounds less sharp. Its belt mesh tone at 840 Hz is prominent; "
-         "Stock has a prominent tone as well.");
+         "so is the 2nd blade harmonic of Stock at 280 Hz.");
     b.tonality = &unknown;
     says(&b, &a,
          "Belt-driven is about half as loud as Stock. It sounds less sharp. It has a prominent tone of unknown source "
          "at "
-         "4250 Hz; Stock has a prominent tone as well.");
+         "4250 Hz; the 2nd blade harmonic of Stock at 280 Hz is prominent.");
     b.tonality = &none;
     says(&b, &a,
-         "Belt-driven is about half as loud as Stock. It sounds less sharp. It has no prominent tone; Stock has one.");
+         "Belt-driven is about half as loud as Stock. It sounds less sharp. It has no prominent tone; the 2nd blade "
+         "harmonic of Stock at 280 Hz is prominent.");
     b.loudness_n5_sone = b.sharpness_acum = ABSENT;
-    says(&b, &a, "Belt-driven has no prominent tone; Stock has one.");
+    says(&b, &a, "Belt-driven has no prominent tone; the 2nd blade harmonic of Stock at 280 Hz is prominent.");
+    says(&a, &b, "The 2nd blade harmonic of Stock at 280 Hz is prominent; Belt-driven has no prominent tone.");
     b.tonality = &belt;
-    says(&b, &a, "The belt mesh tone of Belt-driven at 840 Hz is prominent; Stock has a prominent tone as well.");
-    says(&a, &b, "The 2nd blade harmonic of Stock at 280 Hz is prominent; Belt-driven has a prominent tone as well.");
+    says(&b, &a,
+         "The belt mesh tone of Belt-driven at 840 Hz is prominent; so is the 2nd blade harmonic of Stock at 280 Hz.");
     b.tonality = &decisive;
-    says(&b, &a, "The shaft tone of Belt-driven at 90.0 Hz is prominent; Stock has a prominent tone as well.");
+    says(&b, &a,
+         "The shaft tone of Belt-driven at 90.0 Hz is prominent; so is the 2nd blade harmonic of Stock at 280 Hz.");
     b.tonality = &unknown;
-    says(&b, &a, "Belt-driven has a prominent tone of unknown source at 4250 Hz; Stock has a prominent tone as well.");
+    says(&b, &a,
+         "Belt-driven has a prominent tone of unknown source at 4250 Hz; the 2nd blade harmonic of Stock at 280 Hz is "
+         "prominent.");
+    says(
+        &a, &b,
+        "The 2nd blade harmonic of Stock at 280 Hz is prominent; Belt-driven has a prominent tone of unknown source at "
+        "4250 Hz.");
+    a.tonality = &hum;
+    says(&b, &a,
+         "Belt-driven has a prominent tone of unknown source at 4250 Hz; Stock has a prominent mains hum at 100 Hz.");
 }
 
 /* Every kind of source that rotor/ names (rotor.h), and the largest frequency that a tone can be prominent at. */

@@ -252,18 +252,26 @@ static bool is_about(const struct comparison *item, const struct teller *teller)
            item->value <= SAME_POINT_RATIO * teller->samples[teller->count - 1].value;
 }
 
-/* Each compared point once. */
+#define TOLD_MAX 256 /* points of one variant: 2 % apart they span a factor of 160 */
+
+/* Each compared point once; without fits each pair has its own, and those within 2 % of each other are one. */
 static bool tell_compared(const struct teller *teller, bool *any)
 {
     const struct comparisons *list = teller->job->out;
-    for (size_t i = 0; i < list->count; i++) {
+    double told[TOLD_MAX];
+    size_t count = 0;
+    for (size_t i = 0; i < list->count && count < TOLD_MAX; i++) {
+        double value = list->items[i].value;
         bool is_new = is_about(&list->items[i], teller);
-        for (size_t k = 0; k < i && is_new; k++)
-            is_new = !is_about(&list->items[k], teller) || list->items[k].value != list->items[i].value;
-        if (is_new && !tell_point(teller, list->items[i].value))
+        for (size_t k = 0; k < count && is_new; k++)
+            is_new = fmax(value / told[k], told[k] / value) >= SAME_POINT_RATIO;
+        if (!is_new)
+            continue;
+        if (!tell_point(teller, value))
             return false;
-        *any = *any || is_new;
+        told[count++] = value;
     }
+    *any = count > 0;
     return true;
 }
 

@@ -238,12 +238,26 @@ static void choose_measured_points(struct view *view)
     thin(view, PICTURED_POINTS_MAX);
 }
 
+static void find_comparisons(struct view *view)
+{
+    const struct comparisons *all = &view->results->comparisons;
+    for (size_t i = 0; i < all->count; i++) {
+        size_t variant = view_variant_of(view, all->items[i].variant);
+        if (all->items[i].at != view->at || variant >= VIEW_VARIANTS_MAX)
+            continue;
+        if (view->end_comparison[variant] == 0)
+            view->first_comparison[variant] = i;
+        view->end_comparison[variant] = i + 1;
+    }
+}
+
 void view_make(const struct results *results, struct view *out)
 {
     *out = (struct view){ .results = results, .at = OPERATING_RPM };
     choose_microphone(out);
     choose_variant_microphones(out);
     choose_quantity(out);
+    find_comparisons(out);
     choose_ratio(out);
     choose_compared_points(out);
     if (out->value_count == 0)
@@ -269,7 +283,9 @@ const struct comparison *view_comparison(const struct view *view, double at, con
 {
     const struct comparisons *all = &view->results->comparisons;
     const struct comparison *refused = NULL;
-    for (size_t i = 0; i < all->count; i++) {
+    if (variant >= VIEW_VARIANTS_MAX)
+        return NULL;
+    for (size_t i = view->first_comparison[variant]; i < view->end_comparison[variant]; i++) {
         const struct comparison *item = &all->items[i];
         if (!matches(view, item, at, quantity, band_hz) || view_variant_of(view, item->variant) != variant)
             continue;
@@ -291,7 +307,11 @@ bool view_value(const struct view *view, double at, const char *quantity, double
                 struct view_value *out)
 {
     const struct comparisons *all = &view->results->comparisons;
-    for (size_t i = 0; i < all->count; i++) {
+    bool is_reference = variant == view->results->reference; /* its values are in the comparisons of the others */
+    if (variant >= VIEW_VARIANTS_MAX)
+        return false;
+    for (size_t i = is_reference ? 0 : view->first_comparison[variant];
+         i < (is_reference ? all->count : view->end_comparison[variant]); i++) {
         const struct comparison *item = &all->items[i];
         if (!matches(view, item, at, quantity, band_hz))
             continue;

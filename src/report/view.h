@@ -22,6 +22,8 @@ struct view {
     /* Which figures stand for a variant: those of the main microphone, or, where it has none of it, of another. The
      * second is as comparisons name it, "a / b" where variant and reference differ. */
     const char *run_microphone[VIEW_VARIANTS_MAX], *pair_microphone[VIEW_VARIANTS_MAX];
+    /* Where the comparisons of a variant by the main quantity lie in the list: from first up to, without, end. */
+    size_t first_comparison[VIEW_VARIANTS_MAX], end_comparison[VIEW_VARIANTS_MAX];
     double same_point_ratio; /* points are told as one up to here: where runs coincide, within what coincides */
     bool is_compared;        /* at least one A-level difference was not refused */
     double values[VIEW_POINTS_MAX];

@@ -217,7 +217,7 @@ static void add_certainty(struct text *out, const struct view *view)
     else if (sure_count > 0)
         text_add(out, "At some points the interval holds 0: there the difference is not told from the scatter. ");
     else if (unclear_count > 0)
-        text_add(out, "Every interval holds 0: the recordings do not tell the rotors apart. ");
+        text_add(out, "The interval of the two quietest holds 0: the recordings do not tell these two apart. ");
     if (missing_count > 0)
         text_add(out, "Without repeats there is no interval, so nobody can say how sure the difference is. ");
 }
@@ -262,7 +262,7 @@ void answer_add(const struct view *view, struct document *document)
         return;
     answer_items_add(view, document, &(struct answer){ at, first, explained, is_ranked });
     if (!view->results->is_absolute)
-        document_add(document, BLOCK_TEXT,
+        document_add(document, BLOCK_ITEM,
                      "Levels are relative (dBFS, no calibration): only differences between recordings of the same gain "
                      "mean anything.");
 }

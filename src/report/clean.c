@@ -145,33 +145,24 @@ char *clean_formatted(size_t most, const char *format, va_list args)
     return text;
 }
 
-#define UNIT_END " ,.;:()"
-
 static bool is_unit(const char *text)
 {
     static const char *const units[] = { "dB", "%", "N", "Hz", "m", "s", "W", "rev/min", "m/s", "sone", "\xc2\xb5Pa" };
-    size_t length = strcspn(text, UNIT_END);
+    size_t length = strcspn(text, " ,.;:()");
     for (size_t i = 0; i < sizeof units / sizeof *units; i++)
         if (strlen(units[i]) == length && strncmp(text, units[i], length) == 0)
             return true;
     return false;
 }
 
-#define JOINER "\xe2\x81\xa0" /* U+2060: no line break here */
-
 char *clean_units_kept(const char *text)
 {
-    char *out = memory_new(4 * strlen(text) + 1, 1), *end = out;
-    size_t unit_end = 0;
+    char *out = memory_new(2 * strlen(text) + 1, 1), *end = out;
     for (size_t i = 0; out && text[i]; i++) {
         bool is_kept = text[i] == ' ' && i > 0 && text[i - 1] >= '0' && text[i - 1] <= '9' && is_unit(text + i + 1);
-        if (is_kept) {
-            unit_end = i + 1 + strcspn(text + i + 1, UNIT_END);
+        if (is_kept)
             *end++ = '\xc2';
-        }
         *end++ = is_kept ? '\xa0' : text[i];
-        for (const char *at = JOINER; text[i] == '/' && i < unit_end && *at; at++)
-            *end++ = *at;
     }
     return out;
 }

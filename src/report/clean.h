@@ -21,7 +21,7 @@ char *clean_text(const char *text, size_t most);
 /* The same of a text by its format. */
 char *clean_formatted(size_t most, const char *format, va_list args) PRINTF_LIKE(2, 0);
 
-/* A no-break space between each number and the unit behind it, and no break within that unit; owned by the caller, NULL
+/* A no-break space between each number and the unit behind it; owned by the caller, NULL
  * when memory is out. */
 char *clean_units_kept(const char *text);
 

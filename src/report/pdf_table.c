@@ -27,26 +27,6 @@ static struct lettering header_letters(bool is_text, double scale)
     return (struct lettering){ HEADER_PT * scale, false, false, style_quiet, is_text ? ALIGN_LEFT : ALIGN_RIGHT };
 }
 
-/* A header as it is set: a unit such as m/s is never broken behind its slash (U+2060, word joiner). */
-struct header {
-    char text[300];
-};
-
-static struct header set_text(const char *header)
-{
-    struct header out;
-    size_t length = 0;
-    for (const char *at = header; *at && length + 5 < sizeof out.text; at++) {
-        out.text[length++] = *at;
-        if (*at == '/') {
-            memcpy(out.text + length, "\xe2\x81\xa0", 3);
-            length += 3;
-        }
-    }
-    out.text[length] = '\0';
-    return out;
-}
-
 /* The widest word of a header: below that it would be broken inside. */
 static double widest_word(struct pen *pen, const char *header)
 {
@@ -136,7 +116,7 @@ static void widen(struct pen *pen, const struct table *table, double available, 
     struct lettering letters = header_letters(true, 1);
     double room = available - sum_of(layout, table->column_count), wanted[TABLE_COLUMNS_MAX], sum = 0;
     for (size_t i = 0; i < table->column_count; i++) {
-        double whole = pen_width(pen, set_text(table->columns[i].header).text, &letters) + 1;
+        double whole = pen_width(pen, table->columns[i].header, &letters) + 1;
         wanted[i] = fmax(whole - layout->width[i], 0);
         sum += wanted[i];
     }
@@ -155,10 +135,9 @@ static struct layout lay_out(struct page *page, const struct table *table)
         widen(page->pen, table, available, &layout);
     for (size_t i = 0; i < table->column_count; i++) {
         struct lettering letters = header_letters(table->columns[i].is_text, layout.scale);
-        struct header header = set_text(table->columns[i].header);
         layout.x[i] = i == 0 ? PAGE_LEFT_PT : layout.x[i - 1] + layout.width[i - 1] + GAP_PT;
-        layout.header_height =
-            fmax(layout.header_height, pen_paragraph(page->pen, 0, 0, layout.width[i], header.text, &letters, false));
+        layout.header_height = fmax(layout.header_height, pen_paragraph(page->pen, 0, 0, layout.width[i],
+                                                                        table->columns[i].header, &letters, false));
     }
     size_t last = table->column_count - 1;
     layout.total = layout.x[last] + layout.width[last] - PAGE_LEFT_PT;
@@ -169,10 +148,9 @@ static void set_header(struct page *page, const struct table *table, const struc
 {
     for (size_t i = 0; page->is_drawn && i < table->column_count; i++) {
         struct lettering letters = header_letters(table->columns[i].is_text, layout->scale);
-        double height =
-            pen_paragraph(page->pen, 0, 0, layout->width[i], set_text(table->columns[i].header).text, &letters, false);
+        double height = pen_paragraph(page->pen, 0, 0, layout->width[i], table->columns[i].header, &letters, false);
         pen_paragraph(page->pen, layout->x[i], page->y + layout->header_height - height, layout->width[i],
-                      set_text(table->columns[i].header).text, &letters, true);
+                      table->columns[i].header, &letters, true);
     }
     page->y += layout->header_height + 2.5;
     if (page->is_drawn)

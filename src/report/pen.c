@@ -5,6 +5,7 @@
 
 #include <math.h>
 #include <pango/pangocairo.h>
+#include <string.h>
 
 void pen_init(struct pen *pen, cairo_t *cairo)
 {
@@ -42,7 +43,24 @@ static void set_text(struct pen *pen, const char *text, const struct lettering *
     pango_layout_set_width(pen->layout, -1);
     pango_layout_set_ellipsize(pen->layout, PANGO_ELLIPSIZE_NONE);
     pango_layout_set_alignment(pen->layout, PANGO_ALIGN_LEFT);
+    pango_layout_set_attributes(pen->layout, NULL);
     pango_layout_set_text(pen->layout, text, -1);
+}
+
+/* No line ends between a slash and a letter: "rev/min" stays whole. */
+static void keep_slashes(struct pen *pen, const char *text)
+{
+    PangoAttrList *list = pango_attr_list_new();
+    for (const char *at = strchr(text, '/'); at; at = strchr(at + 1, '/')) {
+        if (!g_ascii_isalnum(at[1]))
+            continue;
+        PangoAttribute *whole = pango_attr_allow_breaks_new(FALSE);
+        whole->start_index = (guint)(at - text);
+        whole->end_index = whole->start_index + 2;
+        pango_attr_list_insert(list, whole);
+    }
+    pango_layout_set_attributes(pen->layout, list);
+    pango_attr_list_unref(list);
 }
 
 static double layout_width(struct pen *pen)
@@ -103,6 +121,7 @@ double pen_paragraph(struct pen *pen, double x, double y, double width, const ch
                      const struct lettering *lettering, bool is_drawn)
 {
     set_text(pen, text, lettering);
+    keep_slashes(pen, text);
     pango_layout_set_width(pen->layout, (int)(width * PANGO_SCALE));
     pango_layout_set_wrap(pen->layout, PANGO_WRAP_WORD_CHAR);
     pango_layout_set_line_spacing(pen->layout, 1.0F);

@@ -209,6 +209,7 @@ def check_pdf_says(text):
     longer_m, sound_speed_m_s = (1 + 2.4**2)**0.5 - 1, (1.4 * 287.05 * (273.15 + 14))**0.5
     dips = ", ".join(f"{odd * sound_speed_m_s / (2 * longer_m):.0f}" for odd in (1, 3, 5))
     ok(f"{longer_m:.3f} {dips} and so on" in flat, f"the dips of the ground reflection are listed: {dips} Hz")
+    ok("rev/min" in flat and not re.search(r"\b(rev|m)/\s*\n", text), "no line ends within a unit")
     ok(flat.count("weakened by the ground") >= 6, "and marked on every narrow-band spectrum")
     header = re.compile(r"Rotor\W+Quantity")
     ok(sum(bool(header.search(page)) for page in text.split("\f")) >= 2, "a long table has its header on each page")

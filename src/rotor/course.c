@@ -10,6 +10,8 @@
 
 /* From the points of a track to its course, drift and jitter. */
 
+enum { EVEN_STEPS = 100 }; /* where a course is looked at */
+
 #define POINTS_LEAST 4
 #define DEGREE_MOST 5
 #define FITS_CHI2 2.0 /* reduced chi squared of a course that is smooth enough */
@@ -54,8 +56,8 @@ static bool strays(const struct track *track)
         most_hz = fmax(most_hz, track->points[i].shaft_hz);
     }
     double range_hz = most_hz - least_hz;
-    for (int i = 0; i <= 100; i++) {
-        double hz = course_at(track, i / 50.0 - 1);
+    for (int i = 0; i <= EVEN_STEPS; i++) {
+        double hz = course_at(track, 2.0 * i / EVEN_STEPS - 1);
         if (hz > most_hz + range_hz || hz < least_hz - range_hz || hz <= 0)
             return true;
     }
@@ -95,15 +97,11 @@ static void weigh(const struct track *track, gsl_matrix *basis, gsl_vector *valu
 
 static void tell_motion(struct track *track, const gsl_vector *weights)
 {
-    double sum = 0, squares = 0, noise = 0, slope = 0, slope_weight = 0, centre = 0;
-    for (size_t i = 0; i < track->count; i++)
-        centre += (2 * track->points[i].time_s / track->duration_s - 1) / (double)track->count;
+    double sum = 0, squares = 0, noise = 0;
     for (size_t i = 0; i < track->count; i++) {
         const struct track_point *point = &track->points[i];
         double u = 2 * point->time_s / track->duration_s - 1;
         double miss = point->shaft_hz - course_at(track, u);
-        slope += (u - centre) * course_at(track, u);
-        slope_weight += (u - centre) * (u - centre);
         if (gsl_vector_get(weights, i) * point->uncertainty_hz * point->uncertainty_hz < 0.5)
             continue;
         sum += 1;
@@ -112,7 +110,6 @@ static void tell_motion(struct track *track, const gsl_vector *weights)
     }
     double scatter = squares / fmax(sum - track->course_degree - 1, 1);
     track->uncertainty_hz = sqrt(fmax(scatter, noise / sum) / sum);
-    track->drift_pct = 100 * 2 * slope / slope_weight / track->mean_hz;
     track->jitter_pct = 100 * sqrt(fmax(scatter - noise / sum, 0)) / track->mean_hz;
 }
 
@@ -153,41 +150,6 @@ static bool take_grid(struct track *track, const gsl_vector *weights)
     track->grid_count = count;
     track->mean_hz = turns[count - 1] / track->duration_s;
     return true;
-}
-
-bool track_fit(struct track *track, struct err *err)
-{
-    track->mean_hz = track->uncertainty_hz = track->drift_pct = track->jitter_pct = ABSENT;
-    if (track->count < POINTS_LEAST)
-        return true;
-    gsl_matrix *basis = gsl_matrix_alloc(track->count, DEGREE_MOST + 1);
-    gsl_vector *values = gsl_vector_alloc(track->count), *weights = gsl_vector_alloc(track->count);
-    double *sorted = memory_new(track->count, sizeof *sorted);
-    bool is_ok = basis && values && weights && sorted;
-    double chi2 = HUGE_VAL;
-    if (is_ok) {
-        weigh(track, basis, values, weights, sorted);
-        for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count && chi2 >= FITS_CHI2;
-             degree++) {
-            chi2 = fit_degree(track, degree, basis, values, weights);
-            if (degree > 0 && strays(track)) {
-                chi2 = fit_degree(track, degree - 1, basis, values, weights);
-                break;
-            }
-        }
-        is_ok = isfinite(chi2);
-    }
-    if (is_ok) {
-        track->mean_hz = track_turns(track, track->duration_s) / track->duration_s;
-        tell_motion(track, weights);
-        if (chi2 >= FITS_CHI2)
-            is_ok = take_grid(track, weights);
-    }
-    gsl_matrix_free(basis);
-    gsl_vector_free(values);
-    gsl_vector_free(weights);
-    free(sorted);
-    return is_ok ? true : err_memory(err);
 }
 
 /* The grid's cell of a time, and how far into it. */
@@ -231,11 +193,69 @@ double track_turns(const struct track *track, double time_s)
 double track_span(const struct track *track)
 {
     double least = HUGE_VAL, most = -HUGE_VAL;
-    size_t steps = track->grid_hz ? track->grid_count - 1 : 100;
+    size_t steps = track->grid_hz ? track->grid_count - 1 : EVEN_STEPS;
     for (size_t i = 0; i <= steps; i++) {
         double hz = track_hz(track, track->duration_s * (double)i / (double)steps);
         least = fmin(least, hz);
         most = fmax(most, hz);
     }
     return (most - least) / track->mean_hz;
+}
+
+double track_distance(const struct track *track, const struct track *other)
+{
+    double most = 0;
+    for (int i = 0; i <= EVEN_STEPS; i++) {
+        double time_s = track->duration_s * i / EVEN_STEPS;
+        most = fmax(most, fabs(track_hz(track, time_s) / track_hz(other, time_s) - 1));
+    }
+    return most;
+}
+
+/* Change from start to end of the straight line through the course. */
+static double change_hz(const struct track *track)
+{
+    double slope = 0, weight = 0;
+    for (int i = 0; i <= EVEN_STEPS; i++) {
+        double u = 2.0 * i / EVEN_STEPS - 1;
+        slope += u * track_hz(track, track->duration_s * (1 + u) / 2);
+        weight += u * u;
+    }
+    return 2 * slope / weight;
+}
+
+bool track_fit(struct track *track, struct err *err)
+{
+    track->mean_hz = track->uncertainty_hz = track->drift_pct = track->jitter_pct = ABSENT;
+    if (track->count < POINTS_LEAST)
+        return true;
+    gsl_matrix *basis = gsl_matrix_alloc(track->count, DEGREE_MOST + 1);
+    gsl_vector *values = gsl_vector_alloc(track->count), *weights = gsl_vector_alloc(track->count);
+    double *sorted = memory_new(track->count, sizeof *sorted);
+    bool is_ok = basis && values && weights && sorted;
+    double chi2 = HUGE_VAL;
+    if (is_ok) {
+        weigh(track, basis, values, weights, sorted);
+        for (int degree = 0; degree <= DEGREE_MOST && (size_t)degree + 3 < track->count && chi2 >= FITS_CHI2;
+             degree++) {
+            chi2 = fit_degree(track, degree, basis, values, weights);
+            if (degree > 0 && strays(track)) {
+                chi2 = fit_degree(track, degree - 1, basis, values, weights);
+                break;
+            }
+        }
+        is_ok = isfinite(chi2);
+    }
+    if (is_ok) {
+        track->mean_hz = track_turns(track, track->duration_s) / track->duration_s;
+        tell_motion(track, weights);
+        if (chi2 >= FITS_CHI2)
+            is_ok = take_grid(track, weights);
+        track->drift_pct = 100 * change_hz(track) / track->mean_hz;
+    }
+    gsl_matrix_free(basis);
+    gsl_vector_free(values);
+    gsl_vector_free(weights);
+    free(sorted);
+    return is_ok ? true : err_memory(err);
 }

@@ -131,8 +131,10 @@ static bool judge_passages(struct explanation *explanation, struct err *err)
 
 static bool explain(struct explanation *explanation, const struct spectrum *spectrum, struct err *err)
 {
-    if (!explanation_take_spectrum(explanation, spectrum, err) || !explanation_find_speed(explanation, err) ||
-        !explanation_follow_speed(explanation, err) || !explanation_sharpen(explanation, err))
+    if (!explanation_take_spectrum(explanation, spectrum, err) || !explanation_find_speed(explanation, err))
+        return false;
+    explanation_tell_course(explanation);
+    if (!explanation_sharpen(explanation, err))
         return false;
     tell_speed(explanation);
     tell_tach(explanation);

@@ -27,6 +27,7 @@ struct explanation {
     struct track track;   /* owned; count 0 without one */
     bool has_tach;        /* the track and speed are the tachometer's */
     struct wander wander; /* owned; how a wandering speed was found, or nothing */
+    bool is_moving;       /* tones move through the used part as in a ramp (only looked for where it matters) */
     struct tach_report tach;
     struct tach_doubt tach_doubt;
     struct rotor_figures *out;
@@ -43,7 +44,7 @@ bool explanation_sharpen(struct explanation *explanation, struct err *err) MUST_
 struct speed_question explanation_question(const struct explanation *explanation);
 bool explanation_find_speed(struct explanation *explanation, struct err *err) MUST_CHECK;
 void explanation_refine_speed(struct explanation *explanation); /* from sharper tones, near the course's mean */
-bool explanation_follow_speed(struct explanation *explanation, struct err *err) MUST_CHECK;
+void explanation_tell_course(struct explanation *explanation);  /* drift and jitter */
 
 /* tell.c: findings about speed and count. */
 void tell_speed(const struct explanation *explanation);

@@ -232,13 +232,14 @@ static bool tell_sidebands(struct explanation *explanation, struct err *err)
 static bool tell_course(struct explanation *explanation, struct err *err)
 {
     const struct rotor_figures *out = explanation->out;
+    const struct track *track = &explanation->track;
     if (!(fabs(out->speed_drift_pct) >= DRIFT_TOLD_PCT))
         return true;
-    return remark_add(
-        explanation, err,
-        "The speed drifted by %+.2f %% through the used part (told from %.0f %%), with a jitter of %.2f %%: "
-        "levels at one speed need a steadier run.",
-        out->speed_drift_pct, DRIFT_TOLD_PCT, out->speed_jitter_pct);
+    return remark_add(explanation, err,
+                      "The speed drifted by %+.2f %% through the used part, from about %.0f to %.0f rev/min (told from "
+                      "%.0f %%), with a jitter of %.2f %%: levels at one speed need a steadier run.",
+                      out->speed_drift_pct, hz_to_rpm(track_hz(track, 0)),
+                      hz_to_rpm(track_hz(track, track->duration_s)), DRIFT_TOLD_PCT, out->speed_jitter_pct);
 }
 
 bool machine_tell(struct explanation *explanation, const struct naming *naming, struct err *err)

@@ -170,5 +170,5 @@ bool explanation_sharpen(struct explanation *explanation, struct err *err)
     struct wander *wander = &explanation->wander;
     return turn(explanation, err) &&
            (wander->tone_count == 0 ||
-            take_merged(explanation, wander->tones, wander->tone_count, wander->span, wander->step_hz, err));
+            take_merged(explanation, wander->tones, wander->tone_count, wander->span, wander->spectrum.step_hz, err));
 }

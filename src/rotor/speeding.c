@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/units.h"
 #include "rotor/count.h"
+#include "rotor/ridge.h"
 #include "rotor/wander.h"
 
 #include <math.h>
@@ -14,6 +15,8 @@
 #define HEARD_LINES 4         /* of a comb, one of which must be heard */
 #define UNHEARD_EVIDENCE 15.0 /* or odds of three million to one */
 #define REFINE_PCT 0.5
+#define RAMP_REFINE_PCT 0.15     /* a ramp's mean comes from a comb over shaft angle already */
+#define BORNE_OUT 0.9            /* share of the windows that tell a speed which nobody doubts */
 #define OTHER_COUNT_EVIDENCE 3.0 /* odds of 20 to 1 that a count is wrong rather than a log */
 
 struct speed_question explanation_question(const struct explanation *explanation)
@@ -43,6 +46,16 @@ static void take_speed(struct explanation *explanation, const struct speed *spee
     out->rpm_measured = hz_to_rpm(speed->shaft_hz);
     out->rpm_uncertainty = hz_to_rpm(speed->uncertainty_hz);
     snprintf(out->rpm_source, sizeof out->rpm_source, "%s", source);
+}
+
+static void drop_speed(struct explanation *explanation)
+{
+    struct rotor_figures *out = explanation->out;
+    explanation->speed = (struct speed){ ABSENT, ABSENT, 0, 0 };
+    explanation->heard_count = 0;
+    out->rpm_measured = out->rpm_uncertainty = ABSENT;
+    out->rpm_source[0] = '\0';
+    track_clear(&explanation->track);
 }
 
 /* Does any line as far as the fourth blade line rise above the noise in its critical band? With a log all orders of the
@@ -107,6 +120,88 @@ static bool read_tach(struct explanation *explanation, struct err *err)
     return true;
 }
 
+static bool follow_around(struct explanation *explanation, const struct track *course, struct track *out,
+                          struct err *err)
+{
+    struct speed_question question = explanation_question(explanation);
+    const struct wander *wander = &explanation->wander;
+    bool is_ramp = wander->is_ramp;
+    return track_by_sound(explanation->pressure, &question, explanation->speed.shaft_hz, course,
+                          is_ramp ? &wander->spectrum : &explanation->spectrum,
+                          is_ramp ? wander->noise_pa2 : explanation->noise_pa2, out, err);
+}
+
+/* Windows far from the mean of a course lie beyond the reach: they are looked for around the course itself. */
+static bool extend_course(struct explanation *explanation, struct err *err)
+{
+    struct track *track = &explanation->track, wider;
+    if (!is_given(track->mean_hz) || track_span(track) < RIDGE_SPAN_LEAST || track_span(track) > RIDGE_SPAN_MOST)
+        return true;
+    if (!follow_around(explanation, track, &wider, err))
+        return false;
+    bool is_better = is_given(wider.mean_hz) && wider.heard_share > track->heard_share;
+    struct track worse = is_better ? *track : wider;
+    if (is_better)
+        *track = wider;
+    track_clear(&worse);
+    return true;
+}
+
+/* The course of a speed by sound: around the mean, or around a ramp's rough course, which is kept where the windows
+ * tell another one. */
+static bool follow_sound(struct explanation *explanation, struct err *err)
+{
+    struct track *track = &explanation->track;
+    const struct wander *wander = &explanation->wander;
+    track_clear(track); /* what an unusable tachometer left, or a doubtful search */
+    if (!explanation->pressure || explanation_question(explanation).blades <= 0 ||
+        !is_given(explanation->speed.shaft_hz))
+        return true;
+    if (!follow_around(explanation, wander->is_ramp ? &wander->course : NULL, track, err))
+        return false;
+    if (!wander->is_ramp)
+        return extend_course(explanation, err);
+    if (is_given(track->mean_hz) && (fabs(track->mean_hz / explanation->speed.shaft_hz - 1) > RAMP_REFINE_PCT / 100 ||
+                                     track_distance(track, &wander->course) > RAMP_REACH_PCT / 100))
+        track_clear(track);
+    return true;
+}
+
+/* A speed that the windows do not bear out, or that moves nearly as far as they reach, may be a ramp's. Where tones
+ * move so far and yet no comb goes with them, the averaged spectrum's comb is not to be believed. */
+static bool doubt_speed(struct explanation *explanation, struct err *err)
+{
+    const struct track *track = &explanation->track;
+    bool is_borne_out =
+        is_given(track->mean_hz) && track->heard_share >= BORNE_OUT && track_span(track) < RIDGE_SPAN_LEAST;
+    if (!explanation->pressure || explanation_question(explanation).blades <= 0 || is_borne_out)
+        return true;
+    bool is_steady = is_given(track->mean_hz) && track_span(track) < RIDGE_SPAN_LEAST;
+    wander_clear(&explanation->wander);
+    if (!wander_search_ramp(explanation, &explanation->wander, &explanation->is_moving, err))
+        return false;
+    if (is_given(explanation->wander.speed.shaft_hz)) {
+        take_speed(explanation, &explanation->wander.speed, "sound");
+        return follow_sound(explanation, err);
+    }
+    if (explanation->is_moving && !is_steady)
+        drop_speed(explanation);
+    return true;
+}
+
+static bool find_by_sound(struct explanation *explanation, const struct speed_question *question, struct err *err)
+{
+    hear_speed(explanation, question);
+    if (is_given(explanation->speed.shaft_hz))
+        return follow_sound(explanation, err) && doubt_speed(explanation, err);
+    if (question->blades <= 0 || !explanation->pressure)
+        return true;
+    if (!wander_search(explanation, &explanation->wander, &explanation->is_moving, err))
+        return false;
+    take_speed(explanation, &explanation->wander.speed, "sound");
+    return follow_sound(explanation, err);
+}
+
 bool explanation_find_speed(struct explanation *explanation, struct err *err)
 {
     if (!read_tach(explanation, err))
@@ -117,46 +212,35 @@ bool explanation_find_speed(struct explanation *explanation, struct err *err)
     if (explanation->tach_doubt.is_sure) {
         explanation->has_tach = false;
         take_speed(explanation, &explanation->tach_doubt.speed, "sound");
-    } else if (explanation->has_tach) {
-        const struct track *track = &explanation->track;
-        struct speed speed = { track->mean_hz, track->uncertainty_hz, 0, HUGE_VAL };
-        take_speed(explanation, &speed, "tachometer");
-    } else {
-        hear_speed(explanation, &question);
-        if (!is_given(explanation->speed.shaft_hz) && question.blades > 0 && explanation->pressure) {
-            if (!wander_search(explanation, &explanation->wander, err))
-                return false;
-            take_speed(explanation, &explanation->wander.speed, "sound");
-        }
+        return follow_sound(explanation, err);
     }
+    if (!explanation->has_tach)
+        return find_by_sound(explanation, &question, err);
+    const struct track *track = &explanation->track;
+    struct speed speed = { track->mean_hz, track->uncertainty_hz, 0, HUGE_VAL };
+    take_speed(explanation, &speed, "tachometer");
     return true;
 }
 
 void explanation_refine_speed(struct explanation *explanation)
 {
-    if (explanation->has_tach)
+    const struct wander *wander = &explanation->wander;
+    bool is_rough = wander->is_ramp && !is_given(wander->course.mean_hz); /* the ridge's own course is all there is */
+    if (explanation->has_tach || is_rough)
         return;
     struct speed_question question = explanation_question(explanation);
     question.log_hz = explanation->track.mean_hz;
-    question.log_tolerance_pct = question.search_pct = REFINE_PCT;
+    question.log_tolerance_pct = question.search_pct = wander->is_ramp ? RAMP_REFINE_PCT : REFINE_PCT;
     struct speed speed = speed_from_tones(&question);
     if (is_given(speed.shaft_hz))
         take_speed(explanation, &speed, "sound");
 }
 
-bool explanation_follow_speed(struct explanation *explanation, struct err *err)
+void explanation_tell_course(struct explanation *explanation)
 {
     struct rotor_figures *out = explanation->out;
     if (!is_given(explanation->speed.shaft_hz))
-        return true;
-    if (explanation->pressure && !explanation->has_tach) {
-        struct speed_question question = explanation_question(explanation);
-        track_clear(&explanation->track); /* what an unusable tachometer left */
-        if (question.blades > 0 &&
-            !track_by_sound(explanation->pressure, &question, explanation->speed.shaft_hz, &explanation->spectrum,
-                            explanation->noise_pa2, &explanation->track, err))
-            return false;
-    }
+        return;
     if (!is_given(explanation->track.mean_hz) && is_given(explanation->wander.course.mean_hz)) {
         track_clear(&explanation->track);
         explanation->track = explanation->wander.course;
@@ -166,5 +250,4 @@ bool explanation_follow_speed(struct explanation *explanation, struct err *err)
         out->speed_drift_pct = explanation->track.drift_pct;
         out->speed_jitter_pct = explanation->track.jitter_pct;
     }
-    return true;
 }

@@ -6,6 +6,7 @@
 #include "rotor/count.h"
 
 #include <math.h>
+#include <stdio.h>
 
 #define COUNT_CONTRAST_DB 10.0 /* an order family that stands so far above the others; common practice, no source */
 #define COUNT_MARGIN_DB 6.0
@@ -59,30 +60,52 @@ void tell_count(const struct explanation *explanation)
                  question->blades, explanation->out->rpm_measured, heard.count, heard.contrast_db);
 }
 
+/* What a log's speed means where the speed moved. */
+static void describe_ramp(const struct explanation *explanation, char *text, size_t size)
+{
+    const struct track *track = &explanation->track;
+    text[0] = '\0';
+    if (is_given(track->mean_hz) && track_span(track) > explanation->tolerance_pct / 100)
+        snprintf(text, size, " in the mean of the used part (from %.0f to %.0f through it)",
+                 hz_to_rpm(track_hz(track, 0)), hz_to_rpm(track_hz(track, track->duration_s)));
+}
+
+static void tell_log_off(const struct explanation *explanation)
+{
+    double rpm = explanation->out->rpm_measured, log_rpm = hz_to_rpm(explanation->log_hz);
+    double off_pct = 100 * (log_rpm / rpm - 1);
+    char ramp[96];
+    if (fabs(rpm / log_rpm - 1) <= explanation->tolerance_pct / 100)
+        return;
+    describe_ramp(explanation, ramp, sizeof ramp);
+    findings_add(explanation->findings, "speed-differs", SEVERITY_DOUBTFUL, ABSENT,
+                 "the %s %.1f rev/min%s, the log %.1f: the log is %.2f %% too %s, outside its tolerance of %.3g %%; "
+                 "check the log%s",
+                 explanation->has_tach ? "tachometer says" : "blade tones say", rpm, ramp, log_rpm, fabs(off_pct),
+                 off_pct > 0 ? "high" : "low", explanation->tolerance_pct, ramp[0] ? ", or use a steady part" : "");
+}
+
 void tell_speed(const struct explanation *explanation)
 {
     const struct rotor_figures *out = explanation->out;
     double log_rpm = hz_to_rpm(explanation->log_hz);
     bool has_count = explanation->variant && explanation->variant->blades > 0;
-    if (is_given(out->rpm_measured) && is_given(log_rpm)) {
-        double off_pct = 100 * (log_rpm / out->rpm_measured - 1);
-        if (fabs(out->rpm_measured / log_rpm - 1) > explanation->tolerance_pct / 100)
-            findings_add(explanation->findings, "speed-differs", SEVERITY_DOUBTFUL, ABSENT,
-                         "the %s %.1f rev/min, the log %.1f: the log is %.2f %% too %s, outside its tolerance of %.3g "
-                         "%%; check the log",
-                         explanation->has_tach ? "tachometer says" : "blade tones say", out->rpm_measured, log_rpm,
-                         fabs(off_pct), off_pct > 0 ? "high" : "low", explanation->tolerance_pct);
-    } else if (is_given(out->rpm_measured)) {
-        return;
+    const char *moving = explanation->is_moving
+                             ? "; tones move through the used part as while a rotor runs up or down: "
+                               "use a steady part or a tachometer"
+                             : "";
+    if (is_given(out->rpm_measured)) {
+        if (is_given(log_rpm))
+            tell_log_off(explanation);
     } else if (is_given(log_rpm) && has_count) {
         findings_add(
             explanation->findings, "blade-absent", SEVERITY_DOUBTFUL, ABSENT,
             "no blade tones stand out of the noise within %.0f %% of the logged %.0f rev/min; come nearer with "
-            "the microphone or check the log",
-            SPEED_SEARCH_PCT, log_rpm);
+            "the microphone or check the log%s",
+            SPEED_SEARCH_PCT, log_rpm, moving);
     } else if (has_count) {
         findings_add(explanation->findings, "speed-unknown", SEVERITY_NOTE, ABSENT,
-                     "the sound does not tell the speed: no comb of blade tones stands out; log the speed");
+                     "the sound does not tell the speed: no comb of blade tones stands out; log the speed%s", moving);
     } else if (!is_given(log_rpm)) {
         findings_add(explanation->findings, "speed-and-count-unknown", SEVERITY_NOTE, ABSENT,
                      "neither speed nor blade count is given, and equal blades sound alike at many pairs of both (two "

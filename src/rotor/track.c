@@ -25,6 +25,7 @@
 struct tracking {
     struct averager averager;
     const struct speed_question *question; /* NULL: one tone is followed, not a comb */
+    const struct track *course;            /* around which it is looked for; NULL: around shaft_hz */
     const struct spectrum *spectrum;
     const double *noise_pa2;
     double *window_noise_pa2;
@@ -47,14 +48,21 @@ bool track_add(struct track *track, double time_s, double shaft_hz, double uncer
     return true;
 }
 
+/* Where the speed, or the tone, is looked for at a time. */
+static double centre_hz(const struct tracking *tracking, double time_s)
+{
+    const struct track *course = tracking->course;
+    return course ? tracking->shaft_hz * track_hz(course, time_s) / course->mean_hz : tracking->shaft_hz;
+}
+
 /* The comb's speed in one window. */
-static struct speed comb_speed(const struct tracking *tracking, const struct tone *tones, size_t count)
+static struct speed comb_speed(const struct tracking *tracking, double time_s, const struct tone *tones, size_t count)
 {
     const struct spectrum *window = &tracking->averager.spectrum;
     struct speed_question question = *tracking->question;
     question.tones = tones;
     question.tone_count = count;
-    question.log_hz = tracking->shaft_hz;
+    question.log_hz = centre_hz(tracking, time_s);
     question.log_tolerance_pct = question.search_pct = tracking->reach_pct;
     question.step_hz = window->step_hz;
     question.highest_tone_hz = (double)window->count * window->step_hz;
@@ -89,16 +97,15 @@ static bool look(void *context, size_t start_frame, const double *block)
         tracking->failed = true;
         return false;
     }
-    struct speed speed = tracking->question ? comb_speed(tracking, tones, count) : tone_speed(tracking, tones, count);
+    double middle = (double)start_frame + (double)averager->spectrum.block_frames / 2;
+    double time_s = middle / averager->spectrum.sample_rate_hz - tracking->delay_s;
+    struct speed speed =
+        tracking->question ? comb_speed(tracking, time_s, tones, count) : tone_speed(tracking, tones, count);
     free(tones);
-    if (is_given(speed.shaft_hz)) {
-        double middle = (double)start_frame + (double)averager->spectrum.block_frames / 2;
-        double time_s = middle / averager->spectrum.sample_rate_hz - tracking->delay_s;
-        if (!track_add(tracking->track, time_s, speed.shaft_hz,
-                       fmax(speed.uncertainty_hz, UNCERTAINTY_LEAST * speed.shaft_hz))) {
-            tracking->failed = true;
-            return err_memory(tracking->err);
-        }
+    if (is_given(speed.shaft_hz) && !track_add(tracking->track, time_s, speed.shaft_hz,
+                                               fmax(speed.uncertainty_hz, UNCERTAINTY_LEAST * speed.shaft_hz))) {
+        tracking->failed = true;
+        return err_memory(tracking->err);
     }
     return true;
 }
@@ -172,9 +179,11 @@ static bool settle(struct tracking *tracking, bool is_ok)
 }
 
 bool track_by_sound(struct pressure *pressure, const struct speed_question *question, double shaft_hz,
-                    const struct spectrum *spectrum, const double *noise_pa2, struct track *out, struct err *err)
+                    const struct track *course, const struct spectrum *spectrum, const double *noise_pa2,
+                    struct track *out, struct err *err)
 {
     struct tracking tracking = { .question = question,
+                                 .course = course,
                                  .spectrum = spectrum,
                                  .noise_pa2 = noise_pa2,
                                  .shaft_hz = shaft_hz,
@@ -183,9 +192,9 @@ bool track_by_sound(struct pressure *pressure, const struct speed_question *ques
                                  .err = err };
     *out = (struct track){ .duration_s = (double)pressure->frame_count / pressure->sample_rate_hz };
     double window_s = fmin(fmax(WINDOW_TURNS / shaft_hz, SHORTEST_WINDOW_S), LONGEST_WINDOW_S);
-    bool is_ok = pass(&tracking, pressure, window_s, TRACK_REACH_PCT);
+    bool is_ok = pass(&tracking, pressure, window_s, course ? RAMP_REACH_PCT : TRACK_REACH_PCT);
     /* Weak lines need longer windows, and a speed that moves less. */
-    if (is_ok && out->heard_share < HEARD_LEAST)
+    if (is_ok && out->heard_share < HEARD_LEAST && !course)
         is_ok = pass(&tracking, pressure, LONGEST_WINDOW_S, WEAK_REACH_PCT);
     return settle(&tracking, is_ok);
 }

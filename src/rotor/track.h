@@ -14,6 +14,7 @@
 #include <stddef.h>
 
 #define TRACK_REACH_PCT 6.0
+#define RAMP_REACH_PCT 2.5
 
 struct track_point {
     double time_s; /* from the start of the used part */
@@ -36,11 +37,12 @@ struct track {
     double drift_pct, jitter_pct; /* ABSENT where there are too few points */
 };
 
-/* `question` as for the whole recording, `shaft_hz` its mean speed, `noise_pa2` of `spectrum`. Count 0 where too few
- * windows tell a speed. */
+/* `question` as for the whole recording, `shaft_hz` its mean speed, `noise_pa2` of `spectrum`. Where a rough course is
+ * known (NULL: none; its scale does not matter), within RAMP_REACH_PCT of that. Count 0 where too few windows tell a
+ * speed. */
 bool track_by_sound(struct pressure *pressure, const struct speed_question *question, double shaft_hz,
-                    const struct spectrum *spectrum, const double *noise_pa2, struct track *out,
-                    struct err *err) MUST_CHECK;
+                    const struct track *course, const struct spectrum *spectrum, const double *noise_pa2,
+                    struct track *out, struct err *err) MUST_CHECK;
 
 /* Follows one strong tone instead, whatever makes it: the strongest line within 4 % of `tone_hz` in windows of 0.2 s.
  * The track is the tone's own frequency; track_scale makes it a shaft's. */
@@ -55,6 +57,9 @@ bool track_fit(struct track *track, struct err *err) MUST_CHECK;
 
 double track_hz(const struct track *track, double time_s);
 double track_turns(const struct track *track, double time_s); /* since the start, of the smooth course */
+
+/* Greatest distance between two courses of the same shaft, as a share of its speed. */
+double track_distance(const struct track *track, const struct track *other);
 
 /* Greatest less smallest speed of the course, as a share of the mean. */
 double track_span(const struct track *track);

@@ -9,6 +9,7 @@
 #include "rotor/floor.h"
 #include "rotor/hum.h"
 #include "rotor/order.h"
+#include "rotor/ridge.h"
 #include "rotor/tone.h"
 
 #include <math.h>
@@ -26,7 +27,12 @@ enum { GUIDES = 3 }; /* tones whose course is tried */
 #define LOWEST_GUIDE_HZ 40.0 /* a window of 0.2 s parts a tone from its neighbours in a comb */
 #define HIGHEST_GUIDE_HZ 3000.0
 #define GUIDE_ABOVE_DB 0.0 /* above the noise in its critical band: strong enough for short windows */
-#define MOVING_SHARE 0.01  /* range of a course below which it sharpens nothing */
+#define RAMP_MARGIN 3.0    /* odds of 20 to 1; all of these are common practice */
+#define LONE_EVIDENCE 6.0  /* of one ridge's comb, where no other ridge agrees */
+#define AGREE_EVIDENCE 3.0 /* for each that does */
+#define AGREE_SHARE 0.003
+#define ALIKE 1.0         /* evidence */
+#define MOVING_SHARE 0.01 /* range of a course below which it sharpens nothing */
 
 static bool may_guide(const struct tone *tone)
 {
@@ -102,8 +108,9 @@ static bool is_rotor(const struct speed_question *question, const struct speed *
     return has_first && blade_db >= shaft_db && own > foreign;
 }
 
-static void judge(struct explanation *explanation, const struct spectrum *spectrum, struct wander *out)
+static void judge(struct explanation *explanation, struct wander *out)
 {
+    const struct spectrum *spectrum = &out->spectrum;
     struct speed_question question = explanation_question(explanation);
     question.tones = out->tones;
     question.tone_count = out->tone_count;
@@ -111,7 +118,6 @@ static void judge(struct explanation *explanation, const struct spectrum *spectr
     question.highest_tone_hz = (double)spectrum->count * spectrum->step_hz;
     question.place_share = PLACE_SHARE;
     question.least_evidence = LEAST_EVIDENCE;
-    out->step_hz = spectrum->step_hz;
     out->span = 6 * PLACE_SHARE;
     question.lowest_hz = rpm_to_hz(LOWEST_RPM);
     question.highest_hz = rpm_to_hz(HIGHEST_RPM);
@@ -128,20 +134,33 @@ static void judge(struct explanation *explanation, const struct spectrum *spectr
 /* The comb of broad lines, as heard along a course (NULL: the plain sound). */
 static bool look_along(struct explanation *explanation, const struct track *course, struct wander *out, struct err *err)
 {
-    struct spectrum spectrum;
-    if (!take_spectrum(explanation, course, &spectrum, err))
+    struct spectrum *spectrum = &out->spectrum;
+    if (!take_spectrum(explanation, course, spectrum, err))
         return false;
-    if (!spectrum.pa2)
+    if (!spectrum->pa2)
         return true;
-    double *noise_pa2 = memory_new(spectrum.count, sizeof *noise_pa2);
-    bool is_ok = noise_pa2 ? true : err_memory(err);
-    is_ok = is_ok && floor_estimate(&spectrum, noise_pa2, err) &&
-            tones_find(&spectrum, noise_pa2, TONE_CHANCE, &out->tones, &out->tone_count, err);
-    if (is_ok)
-        judge(explanation, &spectrum, out);
-    free(noise_pa2);
-    free(spectrum.pa2);
-    return is_ok;
+    out->noise_pa2 = memory_new(spectrum->count, sizeof *out->noise_pa2);
+    if (!out->noise_pa2)
+        return err_memory(err);
+    if (!floor_estimate(spectrum, out->noise_pa2, err) ||
+        !tones_find(spectrum, out->noise_pa2, TONE_CHANCE, &out->tones, &out->tone_count, err))
+        return false;
+    judge(explanation, out);
+    return true;
+}
+
+/* The comb along out->course, which was one of `tries`; the course is then the shaft's. */
+static bool look_along_own(struct explanation *explanation, int tries, struct wander *out, struct err *err)
+{
+    struct track *course = &out->course;
+    if (!look_along(explanation, course, out, err))
+        return false;
+    out->speed.evidence -= log(tries);
+    if (out->speed.evidence < LEAST_EVIDENCE)
+        out->speed.shaft_hz = ABSENT;
+    if (is_given(out->speed.shaft_hz))
+        track_scale(course, out->speed.shaft_hz / course->mean_hz);
+    return true;
 }
 
 static bool look_along_guide(struct explanation *explanation, double guide_hz, struct wander *out, struct err *err)
@@ -149,17 +168,9 @@ static bool look_along_guide(struct explanation *explanation, double guide_hz, s
     if (!track_by_tone(explanation->pressure, guide_hz, &explanation->spectrum, explanation->noise_pa2, &out->course,
                        err))
         return false;
-    struct track *course = &out->course;
-    if (!is_given(course->mean_hz) || track_span(course) <= MOVING_SHARE)
+    if (!is_given(out->course.mean_hz) || track_span(&out->course) <= MOVING_SHARE)
         return true;
-    if (!look_along(explanation, course, out, err))
-        return false;
-    out->speed.evidence -= log(GUIDES);
-    if (out->speed.evidence < LEAST_EVIDENCE)
-        out->speed.shaft_hz = ABSENT;
-    if (is_given(out->speed.shaft_hz))
-        track_scale(course, out->speed.shaft_hz / course->mean_hz);
-    return true;
+    return look_along_own(explanation, GUIDES, out, err);
 }
 
 struct wander wander_nothing(void)
@@ -172,10 +183,86 @@ void wander_clear(struct wander *wander)
 {
     track_clear(&wander->course);
     free(wander->tones);
+    free(wander->spectrum.pa2);
+    free(wander->noise_pa2);
     *wander = wander_nothing();
 }
 
-bool wander_search(struct explanation *explanation, struct wander *out, struct err *err)
+/* Keeps *trial in the place of *best where it is better; clears the other. */
+static void keep_better(struct wander *best, struct wander *trial, bool is_better)
+{
+    struct wander worse = is_better ? *best : *trial;
+    if (is_better)
+        *best = *trial;
+    wander_clear(&worse);
+}
+
+/* Evidence of one ridge's comb with that of the others that say the same speed; ABSENT where it stands alone and is not
+ * clear by itself. */
+static double joint_evidence(const struct wander *trials, size_t count, size_t which)
+{
+    const struct speed *speed = &trials[which].speed;
+    int agreeing = 0;
+    for (size_t i = 0; i < count; i++)
+        agreeing += i != which && fabs(trials[i].speed.shaft_hz / speed->shaft_hz - 1) < AGREE_SHARE;
+    if (!is_given(speed->shaft_hz) || (agreeing == 0 && speed->evidence < LONE_EVIDENCE))
+        return ABSENT;
+    return speed->evidence + AGREE_EVIDENCE * agreeing;
+}
+
+/* The clearest of the ridges' combs; of several that are as clear, the one of the highest ridge, whose place is best
+ * known. Where tones move so far, a comb of the plain sound must be much clearer than one that moves with them: parts
+ * of a ramp make combs too. */
+static void choose_ridge(struct wander *best, struct wander *trials, size_t count)
+{
+    size_t chosen = 0;
+    double most = -HUGE_VAL, ridge_hz = 0;
+    for (size_t i = 0; i < count; i++)
+        most = fmax(most, joint_evidence(trials, count, i)); /* fmax passes over an absent one */
+    for (size_t i = 0; i < count; i++)
+        if (joint_evidence(trials, count, i) >= most - ALIKE && trials[i].ridge_hz > ridge_hz) {
+            chosen = i;
+            ridge_hz = trials[i].ridge_hz;
+        }
+    bool has_plain = is_given(best->speed.shaft_hz) && best->speed.evidence >= LONE_EVIDENCE;
+    bool is_better = ridge_hz > 0 && (!has_plain || most > best->speed.evidence - RAMP_MARGIN);
+    if (!is_better && !has_plain && count >= RIDGES_SURE)
+        wander_clear(best);
+    for (size_t i = 0; i < count; i++)
+        keep_better(best, &trials[i], is_better && i == chosen);
+}
+
+/* Tries every ridge; `best` holds what the plain sound and other guides say. */
+static bool try_ridges(struct explanation *explanation, struct wander *best, bool *is_moving, struct err *err)
+{
+    struct ridges ridges;
+    struct wander trials[RIDGES_MOST];
+    if (!ridges_find(explanation->pressure, &ridges, err))
+        return false;
+    bool is_ok = true;
+    for (size_t i = 0; i < ridges.count; i++) {
+        trials[i] = wander_nothing();
+        trials[i].course = ridges.items[i];
+        trials[i].ridge_hz = ridges.items[i].mean_hz;
+        trials[i].is_ramp = true;
+        is_ok = is_ok && look_along_own(explanation, GUIDES + RIDGES_MOST, &trials[i], err);
+    }
+    *is_moving = ridges.count >= RIDGES_SURE;
+    if (is_ok)
+        choose_ridge(best, trials, ridges.count);
+    for (size_t i = 0; i < ridges.count && !is_ok; i++)
+        wander_clear(&trials[i]);
+    return is_ok;
+}
+
+static bool finish(struct wander *out, bool is_ok)
+{
+    if (!is_ok || !is_given(out->speed.shaft_hz))
+        wander_clear(out);
+    return is_ok;
+}
+
+bool wander_search(struct explanation *explanation, struct wander *out, bool *is_moving, struct err *err)
 {
     double guides_hz[GUIDES];
     size_t guides = list_guides(explanation, guides_hz);
@@ -184,14 +271,19 @@ bool wander_search(struct explanation *explanation, struct wander *out, struct e
     for (size_t i = 0; is_ok && i < guides; i++) {
         struct wander trial = wander_nothing();
         is_ok = look_along_guide(explanation, guides_hz[i], &trial, err);
-        bool is_better = is_ok && is_given(trial.speed.shaft_hz) &&
-                         (!is_given(out->speed.shaft_hz) || trial.speed.evidence > out->speed.evidence);
-        struct wander worse = is_better ? *out : trial;
-        if (is_better)
-            *out = trial;
-        wander_clear(&worse);
+        keep_better(out, &trial,
+                    is_ok && is_given(trial.speed.shaft_hz) &&
+                        (!is_given(out->speed.shaft_hz) || trial.speed.evidence > out->speed.evidence));
     }
-    if (!is_ok || !is_given(out->speed.shaft_hz))
+    return finish(out, is_ok && try_ridges(explanation, out, is_moving, err));
+}
+
+bool wander_search_ramp(struct explanation *explanation, struct wander *out, bool *is_moving, struct err *err)
+{
+    *out = wander_nothing();
+    *is_moving = false;
+    bool is_ok = look_along(explanation, NULL, out, err) && try_ridges(explanation, out, is_moving, err);
+    if (!out->is_ramp)
         wander_clear(out);
-    return is_ok;
+    return finish(out, is_ok);
 }

@@ -134,7 +134,7 @@ static size_t left_out_points(const struct view *view, size_t variant, struct te
 }
 
 /* "slow5 could not be compared at 2 N (too near the background there): it may be quieter or louder than any of these. "
- * Of several rotors the reasons are left to the table. */
+ * Of several rotors the reasons are left to the section on differences. */
 static void add_left_out(struct text *out, const struct view *view)
 {
     size_t told_count = 0;
@@ -154,7 +154,8 @@ static void add_left_out(struct text *out, const struct view *view)
         text_addf(out, " could not be compared%s%s%s: it may be quieter or louder than any of these. ",
                   only_reason[0] ? " (" : "", only_reason, only_reason[0] ? ")" : "");
     if (told_count > 1)
-        text_add(out, " could not be compared (why: in the table): they may be quieter or louder than any of these. ");
+        text_add(out,
+                 " could not be compared (why: under Differences): they may be quieter or louder than any of these. ");
 }
 
 /* Whether no difference at all is clear, though each has an interval. */

@@ -188,6 +188,33 @@ static void sums(void)
     invent_free(invented);
 }
 
+/* Two microphones hear one rotor from two sides: each tells what it heard. */
+static void microphones_apart(void)
+{
+    struct invented *invented = invent_new(2);
+    for (int i = 0; i < 12; i++) {
+        struct run_result *run = invent_run(invented, (size_t)i % 2, 1 + i / 4, 60 + i / 4 + 0.1 * (i % 2));
+        bool is_side = i % 4 >= 2;
+        run->rotor.shares = (struct shares){ is_side ? 80 : 30, 0, 0, is_side ? 20 : 70 };
+        free(run->microphone);
+        run->microphone = memory_copy_text(is_side ? "side" : "main");
+    }
+    struct comparisons list = invent_compare(invented, 0);
+    size_t main_count = 0, side_count = 0, wrong = 0;
+    for (size_t i = 0; i < list.what_if_count; i++) {
+        const struct what_if *item = &list.what_ifs[i];
+        bool is_side = strcmp(item->microphone, "side") == 0;
+        double want = (strcmp(item->source, "blade") == 0) == is_side ? (is_side ? 80 : 70) : (is_side ? 20 : 30);
+        main_count += !is_side;
+        side_count += is_side;
+        wrong += fabs(item->share_pct - want) > ROUNDING;
+    }
+    tap_ok(main_count > 0 && main_count == side_count && wrong == 0,
+           "each microphone by its own runs: %zu and %zu, %zu wrong", main_count, side_count, wrong);
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
 static void nothing_to_tell(void)
 {
     struct invented *invented = invent_new(1);
@@ -215,6 +242,7 @@ int main(void)
     background_is_in_no_part();
     tones_leak_into_bands();
     sums();
+    microphones_apart();
     nothing_to_tell();
     return tap_done();
 }

@@ -122,6 +122,14 @@ static void another_quantity(void)
     fixture_clear(&fixture);
 }
 
+/* The terminal's words on one line: lines are broken anywhere. */
+static void tell(const struct results *results, struct text *out)
+{
+    report_terminal(results, out);
+    for (size_t i = 0; i < out->length; i++)
+        out->data[i] = out->data[i] == '\n' ? ' ' : out->data[i];
+}
+
 /* A rotor whose levels were all refused is not passed over: it might be the quietest. */
 static void left_out(void)
 {
@@ -134,12 +142,29 @@ static void left_out(void)
             all->items[i].verdict = COMPARE_REFUSED;
             snprintf(all->items[i].reason, sizeof all->items[i].reason, "too near the background");
         }
-    report_terminal(&fixture.results, &out);
-    for (size_t i = 0; i < out.length; i++) /* lines are broken anywhere */
-        out.data[i] = out.data[i] == '\n' ? ' ' : out.data[i];
+    tell(&fixture.results, &out);
     tap_ok(out.data && strstr(out.data, "slow5 could not be compared (too near the background): it may be quieter"),
            "the rotor that could not be compared is named");
     tap_ok(out.data && strstr(out.data, " of those compared at "), "and the quietest is that of those compared");
+    text_clear(&out);
+    for (size_t i = 0; i < all->count; i++)
+        if (strcmp(all->items[i].quantity, "LAeq_db") == 0 && fabs(all->items[i].value - 2) < 1e-9)
+            all->items[i].verdict = COMPARE_REFUSED;
+    for (size_t i = 0; i < all->count; i++) /* one of three points is left to swept3 */
+        if (strcmp(all->items[i].quantity, "LAeq_db") == 0 && fabs(all->items[i].value - 5) < 1e-9)
+            all->items[i].verdict = COMPARE_REFUSED;
+    tell(&fixture.results, &out);
+    tap_ok(out.data && strstr(out.data, "slow5 could not be compared (too near the background): it may"),
+           "points at which nothing was compared are none of the view's");
+    text_clear(&out);
+    for (size_t i = 0; i < all->count; i++)
+        if (strcmp(all->items[i].quantity, "LAeq_db") == 0 && strcmp(all->items[i].variant, "slow5") == 0 &&
+            fabs(all->items[i].value - 2) < 1e-9)
+            all->items[i].verdict = COMPARE_QUIETER;
+    tell(&fixture.results, &out);
+    tap_ok(out.data && strstr(out.data, "swept3 at 2\xc2\xa0N, slow5 at 3.5\xc2\xa0N could not be compared (why: under "
+                                        "Differences): they may be quieter or louder than any of these."),
+           "two rotors left out share a sentence");
     text_clear(&out);
     fixture_clear(&fixture);
 }

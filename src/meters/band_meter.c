@@ -16,7 +16,8 @@
 #define STAGES_MAX 13          /* 4096 is 2^12 */
 #define STAGE_HIGHEST_EDGE 0.3 /* of a stage's rate, but for the first stage */
 #define HOP_S 0.003
-#define SETTLING 3.5 /* over the bandwidth */
+#define FADE_S 0.25
+#define SETTLING 2.5 /* over the bandwidth, after the fade */
 
 struct band_state {
     struct chunk chunk;
@@ -28,7 +29,7 @@ struct band_state {
     double *half[STAGES_MAX][2]; /* memory of the decimators */
     size_t stage_count;
     double sample_rate_hz, first_pa;
-    uint64_t used_frames;
+    uint64_t used_frames, processed_frames, fade_frames; /* processed: from the chunk's lead on */
     bool is_started;
     int per_octave;
 };
@@ -56,12 +57,27 @@ WITH_CLONES static void subtract(const double *restrict from, double offset, siz
         to[i] = from[i] - offset;
 }
 
+/* A sound that is suddenly there rings in every band, far longer and louder beside a strong tone than the band's own
+ * sound; one that comes in gradually does not. The lead before it is zero. */
+static void fade_in(struct band_state *state, double *pressure_pa, size_t frame_count)
+{
+    const uint64_t lead = state->chunk.lead_frames;
+    for (size_t i = 0; i < frame_count && state->processed_frames + i < lead + state->fade_frames; i++) {
+        double share = (double)(state->processed_frames + i - lead) / (double)state->fade_frames;
+        if (state->processed_frames + i >= lead)
+            pressure_pa[i] *= share - sin(2 * PI * share) / (2 * PI);
+    }
+    state->processed_frames += frame_count;
+}
+
 /* The signal is taken to have stood at its first value for ever before: an offset makes no click. All pieces but the
  * last have PIECE_FRAMES, so every stage has whole hops but at the very end. */
 static void process_piece(void *memory, const double *pressure_pa, size_t frame_count, bool is_used)
 {
     struct band_state *state = memory;
-    subtract(pressure_pa, state->first_pa, frame_count, band_stage_room(&state->stages[0]));
+    double *own_pa = band_stage_room(&state->stages[0]);
+    subtract(pressure_pa, state->first_pa, frame_count, own_pa);
+    fade_in(state, own_pa, frame_count);
     if (is_used)
         state->used_frames += frame_count;
     for (size_t s = 0; s < state->stage_count; s++) {
@@ -114,11 +130,13 @@ static bool make_bands(struct band_state *state, int per_octave, struct err *err
 static void set_filters(struct band_state *state, double preroll_s, double used_s)
 {
     double lead_s = (double)state->chunk.lead_frames / state->sample_rate_hz;
+    double most_s = preroll_s + 0.5 * used_s, fade_s = fmin(FADE_S, 0.5 * most_s);
+    state->fade_frames = (uint64_t)(fade_s * state->sample_rate_hz);
     for (size_t i = 0; i < state->band_count; i++) {
         const struct band *band = &state->bands[i];
         struct band_stage *stage = &state->stages[state->stage_of[i]];
         struct band_filter filter = band_filter_design(band->low_hz, band->high_hz, stage->rate_hz);
-        double settling_s = fmin(SETTLING / (band->high_hz - band->low_hz), preroll_s + 0.5 * used_s);
+        double settling_s = fmin(fade_s + SETTLING / (band->high_hz - band->low_hz), most_s);
         band_stage_set(stage, state->lane_of[i], &filter, lead_s + settling_s);
     }
 }

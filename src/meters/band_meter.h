@@ -5,11 +5,11 @@
 /* Fractional-octave band levels with F and S maxima (IEC 61260-1:2014, class 1): third octaves into
  * figures.third_octave, and the fraction that the setup asks for into figures.bands. Time domain, decimated by octaves.
  *
- * The settling of a filter counts from the first frame of the preroll: what comes out within 3.5 / bandwidth of it
- * (0.76 s for the 20 Hz third octave; what a tone rings as it starts is then 36 dB down) is left out of level and
- * maxima, but never more than half of the used part. A band
- * whose bandwidth times the length of the used part is below 1 is ABSENT. Bits do not depend on the length of the
- * blocks that are fed. */
+ * The first 0.25 s, of the preroll where there is one, come in gradually, since a strong tone that is suddenly there
+ * would ring in the bands beside it: by 25 dB in bands 80 dB below it, with this by 0.1 dB (tests/meters/bands.c). A
+ * filter counts from 2.5 / bandwidth after that (0.79 s after the first frame for the 20 Hz third octave); of the used
+ * part at least half counts, for which fade and settling are cut short. A band whose bandwidth times the length of the
+ * used part is below 1 is ABSENT. Bits do not depend on the length of the blocks that are fed. */
 
 #include "meters/meter.h"
 

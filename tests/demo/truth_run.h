@@ -12,7 +12,8 @@
 #define LEVEL_TOLERANCE_DB 0.05
 #define SPEED_TOLERANCE 0.0005
 #define BANDWIDTH 0.2308 /* of a third octave, base ten, re its mid-frequency (IEC 61260-1:2014, 5.4 and 5.5) */
-#define SETTLING 3.5     /* of the band filters, over the bandwidth (meters/band_meter.h) */
+#define FADE_S 0.25      /* before the band filters (meters/band_meter.h) */
+#define SETTLING 2.5     /* of the band filters after it, over the bandwidth */
 #define PREROLL_S 1      /* what is fed before the used part, as far as the file has it (measure/meter_run.c) */
 
 static const char *fault_of(const json_t *truth)
@@ -112,8 +113,8 @@ static void check_levels(const json_t *truth, const json_t *about, const json_t 
 
 /* Every band that fits the rate is there, and reads what the filter that thrum says it has lets through (filtered_db),
  * which must lie within what a class 1 filter may show of the same lines (IEC 61260:1995, table 1). A filter of B Hz
- * counts from 3.5/B after the first frame that it is fed, at most a second before the used part (band_meter.h,
- * meter_run.h). */
+ * counts from 0.25 s and 2.5/B after the first frame that it is fed, at most a second before the used part
+ * (band_meter.h, meter_run.h). */
 static void check_bands(const json_t *want, const json_t *about, const json_t *got, const char *key, double start_s,
                         double end_s, const char *file)
 {
@@ -122,7 +123,8 @@ static void check_bands(const json_t *want, const json_t *about, const json_t *g
     for (size_t i = 0; i < json_array_size(got); i++) {
         const json_t *band = json_array_get(got, i);
         const json_t *truth = nearest_item(want, "exact_hz", member_number(band, "exact_hz"));
-        double settled_s = fmax(start_s - PREROLL_S, 0) + SETTLING / (BANDWIDTH * member_number(truth, "exact_hz"));
+        double settled_s =
+            fmax(start_s - PREROLL_S, 0) + FADE_S + SETTLING / (BANDWIDTH * member_number(truth, "exact_hz"));
         double scatter = scatter_db(truth, fmax(start_s, settled_s), end_s, member_number(about, "period_s"));
         double level_db = member_number(band, key), filtered_db = member_number(truth, "filtered_db");
         double off_db = fmax(fabs(level_db - filtered_db), fmax(level_db - member_number(truth, "class1_high_db"),

@@ -10,14 +10,10 @@
 #include <math.h>
 #include <stdio.h>
 
-/* A sine that fades in over the first half of its preroll, so that it does not ring the filters. */
 static void band_levels(double rate_hz, int per_octave, double hz, double preroll_s, double seconds,
                         struct figures *out)
 {
     struct signal signal = signal_whole_sine(rate_hz, hz, 1, preroll_s, seconds);
-    size_t fade = signal.preroll_frames / 2;
-    for (size_t i = 0; i < fade; i++)
-        signal.pa[i] *= 0.5 - 0.5 * cos(PI * (double)i / (double)fade);
     figures_init(out);
     rig_run(per_octave == 3 ? &third_octave_meter : &fraction_meter, &signal, per_octave, 0, out);
     signal_clear(&signal);
@@ -42,7 +38,7 @@ static double band_margin_db(double rate_hz, int per_octave, int index, size_t p
         double seconds =
             is_passband ? fmax(fmax(8 / hz, 3 / width_hz), 0.03) : fmax(fmax(2 / hz, 1.2 / width_hz), 0.02);
         struct figures figures;
-        band_levels(rate_hz, per_octave, hz, fmax(5 / width_hz, 3 / hz), seconds, &figures);
+        band_levels(rate_hz, per_octave, hz, fmin(10 / width_hz, 0.25 + 3 / width_hz), seconds, &figures);
         double attenuation_db = pa2_to_db(1) - bands_of(&figures, per_octave)->items[position].level_db;
         margin_db = mask_least(margin_db, mask_margin_db(per_octave, ratio, attenuation_db));
         figures_clear(&figures);

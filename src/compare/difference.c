@@ -14,7 +14,9 @@ static double own_unit(enum quantity_kind kind, double y)
     return quantity_is_logarithmic(kind) ? exp(y) : y;
 }
 
-/* The interval of one fitted value, without what both have in common; a bound has no lower end. */
+/* The interval of one fitted value, without what both have in common; a bound has no lower end but that of the
+ * quantity.
+ */
 static void own_interval(const struct grid *grid, const struct cell *cell, const struct estimate *estimate, double *low,
                          double *high)
 {
@@ -25,6 +27,8 @@ static void own_interval(const struct grid *grid, const struct cell *cell, const
     enum quantity_kind kind = grid->quantity.kind;
     *high = own_unit(kind, estimate->y + factor * standard);
     *low = estimate->is_upper_bound ? own_unit(kind, -INFINITY) : own_unit(kind, estimate->y - factor * standard);
+    if (quantity_is_never_negative(kind))
+        *low = fmax(*low, 0);
 }
 
 static void add_scatter(const struct side *side, struct uncertainty scatter, struct component *component)

@@ -55,6 +55,11 @@ bool quantity_is_logarithmic(enum quantity_kind kind)
            kind == QUANTITY_POWER_LOADING;
 }
 
+bool quantity_is_never_negative(enum quantity_kind kind)
+{
+    return !quantity_is_level(kind) && kind != QUANTITY_AUDIBILITY;
+}
+
 bool quantity_is_share(enum quantity_kind kind)
 {
     return kind == QUANTITY_BLADE_SHARE || kind == QUANTITY_OTHER_TONES_SHARE || kind == QUANTITY_BROADBAND_SHARE;

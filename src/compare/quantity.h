@@ -38,6 +38,7 @@ struct quantity {
 const char *quantity_key(enum quantity_kind kind); /* "LAeq_db", "third_octave_db", ... */
 bool quantity_is_level(enum quantity_kind kind);   /* dB re the level unit: gain and distance act on it 1 to 1 */
 bool quantity_is_logarithmic(enum quantity_kind kind);
+bool quantity_is_never_negative(enum quantity_kind kind);
 bool quantity_is_share(enum quantity_kind kind); /* of the A-weighted energy */
 
 /* How much y (dB, or the logarithm) changes per dB of the microphone's gain; ABSENT where no rule is known. */

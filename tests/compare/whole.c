@@ -265,6 +265,33 @@ static void loudness(void)
 }
 
 /* The results own runs and comparisons, and can be cleared twice (leaks: address sanitizer). */
+/* Fluctuation strength near nothing with a scatter as large: its interval ends at 0, that of a difference does not. */
+static void nothing_below_zero(void)
+{
+    struct random random = { 5 };
+    struct invented *invented = invent_new(2);
+    for (size_t v = 0; v < 2; v++)
+        for (int i = 0; i < 8; i++)
+            invent_run(invented, v, 1.5 + 0.5 * (i / 2), 60)->figures.hearing.fluctuation_vacil =
+                0.02 * random_uniform(&random) * random_uniform(&random);
+    struct comparisons list = invent_compare(invented, 0);
+    double least = INFINITY, least_difference = INFINITY;
+    size_t count = 0;
+    for (size_t i = 0; i < list.count; i++) {
+        const struct comparison *item = &list.items[i];
+        if (strcmp(item->quantity, "fluctuation_vacil") != 0 || item->verdict == COMPARE_REFUSED)
+            continue;
+        count++;
+        least = fmin(least, fmin(item->variant_ci95_low, item->reference_ci95_low));
+        least_difference = fmin(least_difference, item->ci95_low_db);
+    }
+    tap_ok(count > 0 && least >= 0 && least < 1e-12, "intervals of %zu figures that can't be negative start at %.3g",
+           count, least);
+    tap_ok(least_difference < 0, "that of their difference at %.3g", least_difference);
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
 static void results_are_cleared(void)
 {
     struct invented *invented = full_campaign();
@@ -294,5 +321,6 @@ int main(void)
     ranking();
     slopes();
     loudness();
+    nothing_below_zero();
     return tap_done();
 }

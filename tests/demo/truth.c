@@ -13,7 +13,8 @@ static const char *const outputs[] = { "report.pdf",
                                        "tables/third-octave.csv",
                                        "tables/tones.csv",
                                        "tables/blade-passage.csv",
-                                       "tables/comparisons.csv" };
+                                       "tables/comparisons.csv",
+                                       "tables/what-ifs.csv" };
 #define OUTPUT_COUNT (sizeof outputs / sizeof outputs[0])
 
 /* Reports afresh: nothing of an earlier time is left to be read. */

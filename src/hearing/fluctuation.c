@@ -17,8 +17,9 @@
 #define STEPS_PER_CHANNEL (ZWICKER_PATTERN_COUNT / CHANNEL_COUNT)
 #define CHANNEL_BARK 0.5
 #define LEAST_SONE_BARK 0.3 /* N0: swings far below it are hardly heard */
+#define LEAST_SWING_DB 3.0  /* what is not heard as fluctuation */
 /* Makes the reference sound 1 vacil; held to it by tests/hearing/fluctuation.c. */
-#define CALIBRATION (1 / 43.25)
+#define CALIBRATION (1 / 42.32)
 
 struct fluctuation {
     struct fft *fft;
@@ -26,6 +27,7 @@ struct fluctuation {
     double level_db[CHANNEL_COUNT][FRAME_SIZE];
     double complex line[CHANNEL_COUNT][LINE_COUNT];
     struct modulation modulation[CHANNEL_COUNT];
+    double heard_part[CHANNEL_COUNT]; /* of the power of the modulation */
     size_t fill;
     uint64_t frame_count;
     double sum_vacil;
@@ -59,19 +61,28 @@ void fluctuation_free(struct fluctuation *fluctuation)
     free(fluctuation);
 }
 
-/* Weighted modulation lines of a channel, and their power: the mean square of the swing in dB. */
+/* Square of the swing in dB, peak to peak, of a sine of this mean square. */
+static double swing_db2(double power_db2)
+{
+    return 8 * power_db2;
+}
+
+/* Weighted modulation lines of a channel, their power (the mean square of the swing in dB), and the part of it above
+ * the least swing that is heard, whatever its rate. */
 static void take_channel(struct fluctuation *fluctuation, size_t c)
 {
     struct fft *fft = fluctuation->fft;
-    double mean_db = 0, window_power = 0.375; /* mean square of the Hann window */
+    double mean_db = 0, scale = 1 / (FRAME_SIZE * sqrt(0.375)); /* 0.375: mean square of the Hann window */
     for (size_t i = 0; i < FRAME_SIZE; i++)
         mean_db += fluctuation->level_db[c][i] / FRAME_SIZE;
     for (size_t i = 0; i < FRAME_SIZE; i++)
         fft->signal[i] = (fluctuation->level_db[c][i] - mean_db) * fluctuation->window[i];
     fft_forward(fft);
     for (size_t k = 1; k < LINE_COUNT; k++)
-        fluctuation->line[c][k] = fft->lines[k] * (fluctuation->weight[k] / FRAME_SIZE / sqrt(window_power));
+        fluctuation->line[c][k] = fft->lines[k] * (fluctuation->weight[k] * scale);
     fluctuation->modulation[c] = modulation_of(fluctuation->line[c], LINE_COUNT);
+    double whole_db2 = swing_db2(modulation_of(fft->lines, LINE_COUNT).power * scale * scale);
+    fluctuation->heard_part[c] = whole_db2 > 0 ? fmax(1 - LEAST_SWING_DB * LEAST_SWING_DB / whole_db2, 0) : 0;
 }
 
 static double frame_vacil(struct fluctuation *fluctuation)
@@ -85,8 +96,8 @@ static double frame_vacil(struct fluctuation *fluctuation)
     for (size_t c = 0; c < CHANNEL_COUNT; c++) {
         double below = c >= 2 ? link[c - 2] : 1, above = c + 2 < CHANNEL_COUNT ? link[c] : 1;
         double linked = below * below * above * above;
-        double swing_db = 2 * sqrt(2 * fluctuation->modulation[c].power) * linked;
-        integral_db2_bark += swing_db * swing_db * CHANNEL_BARK;
+        double heard_db2 = swing_db2(fluctuation->modulation[c].power) * fluctuation->heard_part[c];
+        integral_db2_bark += heard_db2 * linked * linked * CHANNEL_BARK;
     }
     return CALIBRATION * sqrt(integral_db2_bark);
 }

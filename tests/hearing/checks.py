@@ -84,6 +84,8 @@ CHECKS = [
         ("tones modulated in frequency, 4 Hz, 60 to 80 dB", "17 %", SERIES, "fluctuation", r"tone modulated in frequency, .*"),
         ("modulated broad-band noise, 4 Hz, 60 to 80 dB", "17 %", SERIES, "fluctuation", r"modulated broad-band noise, .*"),
         ("modulated noise over rate, 1 to 8 Hz, and at half the depth", "17 %", BOOK, "fluctuation", r"noise modulated .*"),
+        ("a quarter of the depth in noise: a sixteenth; a tone 2.6 dB deep: nothing", "0.1 vacil", BOOK, "fluctuation",
+         r"a quarter of the depth.*|a tone 2.6 dB deep.*"),
         ("steady tone and noise, rough tones: hardly any", "0.01 to 0.05 vacil", "definition", "fluctuation",
          r"a steady tone.*|steady white noise.*|a rough tone.*|modulated at 121 Hz.*"),
     ]),

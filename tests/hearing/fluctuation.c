@@ -57,6 +57,7 @@ static void reference_sound(void)
 
 /* The bound asked of roughness: its just noticeable step. */
 #define STEP 0.17
+#define HARDLY_VACIL 0.1 /* limit of what words tell of it, common practice */
 /* Modulated by 40 dB. */
 #define DEPTH_40_DB 0.98
 
@@ -77,8 +78,8 @@ static void heights(void)
     }
 }
 
-/* Over the modulation rate. The book's formula for noise, 1 / ((f/5)^2 + 4/f + 1.5) and 1.25 m - 0.25 (from memory), is
- * followed up to 8 Hz and for half the depth. */
+/* Over rate and depth. The book's formula for noise, 1 / ((f/5)^2 + 4/f + 1.5) and 1.25 m - 0.25 (from memory), is
+ * followed up to 8 Hz and for half the depth; at a quarter it has nearly nothing, and below 3 dB nothing fluctuates. */
 static void noise_over_rate_and_depth(void)
 {
     double at_4_hz = am_noise_vacil(60, 4, DEPTH_40_DB), formula_at_4_hz = 1 / (0.64 + 1 + 1.5);
@@ -89,6 +90,8 @@ static void noise_over_rate_and_depth(void)
                  "noise modulated at %g Hz against 4 Hz", hz);
     }
     tap_near(am_noise_vacil(60, 4, 0.5) / at_4_hz, 0.375, STEP * 0.375, "noise modulated by half against fully");
+    tap_near(am_noise_vacil(60, 4, 0.25), 0.0625 * at_4_hz, HARDLY_VACIL, "a quarter of the depth in noise, vacil");
+    tap_within(am_tone_vacil(1000, 60, 4, 0.15, 48000), 0, 0, HARDLY_VACIL, "a tone 2.6 dB deep, vacil");
 }
 
 /* The measured series at 1 to 32 Hz, tabled with the model of Osses, Garcia and Kohlrausch 2016 (from memory), are

@@ -51,7 +51,7 @@ static bool name_others(struct explanation *explanation, struct err *err)
     const struct variant *variant = explanation->variant;
     double shaft_hz = explanation->speed.shaft_hz;
     struct others others;
-    if (!variant || variant->rotors < 2 || !is_given(shaft_hz))
+    if (!variant || variant->blades <= 0 || !is_given(shaft_hz))
         return true;
     struct speed_question question = explanation_question(explanation);
     if (!others_name(&question, shaft_hz, variant->rotors, out->tones, out->tone_count, &others, err))
@@ -65,7 +65,11 @@ static bool name_others(struct explanation *explanation, struct err *err)
                         variant->blades * fabs(other_hz - shaft_hz)))
             return false;
     }
-    return true;
+    return !is_given(others.unasked_hz) ||
+           remark_add(explanation, err,
+                      "Tones that no part of this rotor makes lie on the blade lines of another at %.1f rev/min, %+.2f "
+                      "%% beside it: if there is one, give the variant `rotors: 2` to have them named.",
+                      hz_to_rpm(others.unasked_hz), 100 * (others.unasked_hz / shaft_hz - 1));
 }
 
 static bool name_with_lines(struct explanation *explanation, const struct variant *variant, const struct lines *lines,
@@ -122,8 +126,6 @@ static bool judge_passages(struct explanation *explanation, struct err *err)
         .log_tolerance_pct = explanation->tolerance_pct,
         /* A comb of another blade count is no blade line of the given one. */
         .shaft_hz = explanation->heard_count > 0 ? ABSENT : explanation->speed.shaft_hz,
-        .shaft_uncertainty_hz = explanation->speed.uncertainty_hz,
-        .step_hz = explanation->spectrum.step_hz,
         .highest_hz = explanation->highest_hz,
     };
     return passages_judge(&question, &out->blade_passages, &out->blade_passage_count, err);

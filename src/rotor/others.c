@@ -9,8 +9,12 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
-enum { HARMONICS = 40 };
+enum { HARMONICS = 40, SUM_TERMS = 4, SUM_HARMONICS = 12 };
+
+#define UNASKED_EVIDENCE 10.0 /* odds of 20000 to 1: nobody said that there is another rotor */
+#define APART_LINES 3.0       /* nearer than that two tones of one spectrum are one (tone.h) */
 
 /* Names the tones of another rotor's comb; tells whether there was one. */
 static bool take(const struct speed_question *question, const struct speed *other, double shaft_hz, struct tone *tones,
@@ -35,26 +39,94 @@ static bool take(const struct speed_question *question, const struct speed *othe
     return is_any;
 }
 
+/* One tone between two rotors' lines that lie too close to be two. */
+static bool is_together(const struct speed_question *question, double shaft_hz, double other_hz,
+                        const struct tone *tone, double harmonic)
+{
+    double order = harmonic * question->blades, apart_hz = order * fabs(other_hz - shaft_hz);
+    double middle_hz = order * (shaft_hz + other_hz) / 2;
+    return harmonic >= 1 && harmonic <= HARMONICS && apart_hz < APART_LINES * question->step_hz &&
+           fabs(tone->hz - middle_hz) <= apart_hz / 2 + question->step_hz;
+}
+
+/* Is the tone n1 B f1 + n2 B f2 with n1 + n2 = `harmonic` and neither of them 0? The smallest such numbers. */
+static bool is_sum(const struct speed_question *question, double shaft_hz, const struct speed *other,
+                   const struct tone *tone, int harmonic, int *first)
+{
+    for (int most = 1; most <= SUM_TERMS; most++)
+        for (int n = -most; n <= most; n++) {
+            int second = harmonic - n, larger = abs(n) > abs(second) ? abs(n) : abs(second);
+            double line_hz = question->blades * (n * shaft_hz + second * other->shaft_hz);
+            double share = 2 * larger * question->blades * other->uncertainty_hz / line_hz; /* both are known as well */
+            if (n == 0 || second == 0 || larger != most || line_hz <= 0)
+                continue;
+            *first = n;
+            if (fabs(tone->hz - line_hz) <= speed_match_hz(tone->uncertainty_hz, line_hz, share, question->step_hz))
+                return true;
+        }
+    return false;
+}
+
+/* Names what two combs make together among the tones that neither explains. */
+static void take_both(const struct speed_question *question, const struct speed *other, double shaft_hz,
+                      struct tone *tones, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        struct tone *tone = &tones[i];
+        double harmonic = round(tone->hz / question->blades / ((shaft_hz + other->shaft_hz) / 2));
+        char source[SOURCE_TEXT_MAX];
+        int first = 0;
+        snprintf(source, sizeof source, "blade %.0f", harmonic);
+        bool is_unexplained = tone_is_unexplained(tone), is_own = strcmp(tone->source, source) == 0;
+        if (is_together(question, shaft_hz, other->shaft_hz, tone, harmonic) && (is_unexplained || is_own)) {
+            tone->expected_hz = harmonic * question->blades * shaft_hz;
+            snprintf(tone->remark, sizeof tone->remark, "both rotors together; they beat at %.2f Hz",
+                     harmonic * question->blades * fabs(other->shaft_hz - shaft_hz));
+        } else if (is_unexplained && harmonic >= 1 && harmonic <= SUM_HARMONICS &&
+                   is_sum(question, shaft_hz, other, tone, (int)harmonic, &first)) {
+            int second = (int)harmonic - first;
+            tone->expected_hz = question->blades * (first * shaft_hz + second * other->shaft_hz);
+            snprintf(tone->remark, sizeof tone->remark, "both rotors in each other's wake: %+d and %+d x their blades",
+                     first, second);
+        } else {
+            continue;
+        }
+        memcpy(tone->source, source, sizeof source);
+    }
+}
+
+/* The speed of another comb among what is left unexplained; `left` is room for the tones. */
+static struct speed look(const struct speed_question *question, double shaft_hz, const struct tone *tones,
+                         size_t tone_count, struct tone *left)
+{
+    struct speed_question rest = *question;
+    rest.tones = left;
+    rest.tone_count = 0;
+    for (size_t i = 0; i < tone_count; i++)
+        if (tone_is_unexplained(&tones[i]))
+            left[rest.tone_count++] = tones[i];
+    rest.log_hz = shaft_hz;
+    rest.log_tolerance_pct = rest.search_pct = OTHERS_REACH_PCT;
+    return speed_from_tones(&rest);
+}
+
 bool others_name(const struct speed_question *question, double shaft_hz, int rotor_count, struct tone *tones,
                  size_t tone_count, struct others *out, struct err *err)
 {
-    *out = (struct others){ .count = 0 };
+    *out = (struct others){ .unasked_hz = ABSENT };
     struct tone *left = memory_new(tone_count, sizeof *left);
     if (!left)
         return err_memory(err);
     while (out->count < rotor_count - 1 && out->count < OTHERS_MOST) {
-        struct speed_question rest = *question;
-        rest.tones = left;
-        rest.tone_count = 0;
-        for (size_t i = 0; i < tone_count; i++)
-            if (tone_is_unexplained(&tones[i]))
-                left[rest.tone_count++] = tones[i];
-        rest.log_hz = shaft_hz;
-        rest.log_tolerance_pct = rest.search_pct = OTHERS_REACH_PCT;
-        struct speed other = speed_from_tones(&rest);
+        struct speed other = look(question, shaft_hz, tones, tone_count, left);
         if (!is_given(other.shaft_hz) || !take(question, &other, shaft_hz, tones, tone_count))
             break;
+        take_both(question, &other, shaft_hz, tones, tone_count);
         out->shaft_hz[out->count++] = other.shaft_hz;
+    }
+    if (rotor_count < 2) {
+        struct speed other = look(question, shaft_hz, tones, tone_count, left);
+        out->unasked_hz = other.evidence >= UNASKED_EVIDENCE ? other.shaft_hz : ABSENT;
     }
     free(left);
     return true;

@@ -4,7 +4,10 @@
 
 /* Several rotors turn at nearly, not quite, one speed: the combs of the others are looked for among the tones that the
  * first left unexplained, within OTHERS_REACH_PCT of its speed. Their blade tones get the name of the blade line and
- * remark the other speed; equal harmonics m of two rotors beat at m B |n1 - n2| / 60 (derived). */
+ * remark the other speed; equal harmonics m of two rotors beat at m B |n1 - n2| / 60 (derived). Low harmonics may lie
+ * too close to be two tones: one between both is both rotors' together. What is left may be a sum or difference of the
+ * blade passages, |n1 B f1 + n2 B f2| (Fenyvesi et al. 2022, rule verified): it gets the name of the blade line that it
+ * lies beside, n1 + n2, and remarks both numbers. */
 
 #include "rotor/speed.h"
 
@@ -14,6 +17,8 @@
 struct others {
     double shaft_hz[OTHERS_MOST];
     int count;
+    double unasked_hz; /* with one rotor by the variant: of a clear comb among its unexplained tones, which keep their
+                          name; else ABSENT */
 };
 
 /* `question` as for the first rotor; `rotor_count` with it. */

@@ -3,13 +3,14 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
-#include "rotor/speed.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-/* The tone nearest to the line among those that were named after it. */
+#define SAME_SHARE 1e-6
+
+/* The tone that was named after this line (not after another rotor's, nor as a sideband), the nearest of several. */
 static const struct tone *named_tone(const struct passage_question *question, int harmonic, double line_hz)
 {
     char source[SOURCE_TEXT_MAX];
@@ -17,10 +18,8 @@ static const struct tone *named_tone(const struct passage_question *question, in
     const struct tone *best = NULL;
     for (size_t i = 0; i < question->tone_count; i++) {
         const struct tone *tone = &question->tones[i];
-        double width_hz = speed_match_hz(fmax(tone->uncertainty_hz, 0.2 * question->step_hz), line_hz,
-                                         question->shaft_uncertainty_hz / question->shaft_hz, question->step_hz);
-        double miss_hz = fabs(tone->hz - line_hz);
-        if (strcmp(tone->source, source) == 0 && miss_hz <= width_hz && (!best || miss_hz < fabs(best->hz - line_hz)))
+        bool is_its = strcmp(tone->source, source) == 0 && fabs(tone->expected_hz - line_hz) <= SAME_SHARE * line_hz;
+        if (is_its && (!best || fabs(tone->hz - line_hz) < fabs(best->hz - line_hz)))
             best = tone;
     }
     return best;

@@ -16,9 +16,9 @@ struct passage_question {
     const struct tone *tones;
     size_t tone_count;
     int blades;
-    double log_hz, log_tolerance_pct;      /* of the shaft; ABSENT without a log */
-    double shaft_hz, shaft_uncertainty_hz; /* by the sound or the tachometer; ABSENT when it can't be told */
-    double step_hz, highest_hz;
+    double log_hz, log_tolerance_pct; /* of the shaft; ABSENT without a log */
+    double shaft_hz;                  /* by the sound or the tachometer; ABSENT when it can't be told */
+    double highest_hz;
 };
 
 /* `tones` are named. *out is owned by the caller (free); at least PASSAGES_LEAST harmonics as far as the spectrum goes,

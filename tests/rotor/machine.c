@@ -217,6 +217,84 @@ static void whine_hum_and_rotors(void)
     scene_clear(&scene);
 }
 
+static const struct tone *tone_at(const struct scene *scene, double hz)
+{
+    for (size_t i = 0; i < scene->rotor.tone_count; i++)
+        if (fabs(scene->rotor.tones[i].hz - hz) < 0.5)
+            return &scene->rotor.tones[i];
+    return NULL;
+}
+
+static bool is_told(const struct scene *scene, double hz, const char *source, const char *words)
+{
+    const struct tone *tone = tone_at(scene, hz);
+    printf("# %.2f Hz: %s, %s\n", hz, tone ? tone->source : "none", tone ? tone->remark : "");
+    return tone && strcmp(tone->source, source) == 0 && strstr(tone->remark, words);
+}
+
+/* Two rotors from 0.3 to 2 % apart. Their blade lines m lie m B |n1 - n2| / 60 apart (derived); three lines of this
+ * spectrum are 2 Hz, and nearer ones are one tone. */
+static void rotors_apart(void)
+{
+    static const double apart[] = { 0.003, 0.005, 0.01, 0.02 };
+    for (size_t i = 0; i < 4; i++) {
+        double rpm = 5400, spacing_hz = 3 * rpm / 60;
+        struct scene scene = scene_new(3, rpm, 141 + i);
+        scene.variant.rotors = 2;
+        blades(&scene, rpm, 0.1);
+        blades(&scene, rpm * (1 + apart[i]), 0.07);
+        explain(&scene);
+        tap_ok(says(&scene, "Another rotor turns at"), "%.1f %% apart: told", 100 * apart[i]);
+        int unexplained = 0;
+        for (size_t n = 0; n < scene.rotor.tone_count; n++)
+            unexplained += strcmp(scene.rotor.tones[n].source, "unexplained") == 0;
+        tap_ok(unexplained == 0, "no blade tone is left unexplained");
+        if (apart[i] >= 0.01)
+            tap_ok(is_told(&scene, 4 * spacing_hz * (1 + apart[i]), "blade 4", "another rotor at"),
+                   "its fourth blade tone says whose it is");
+        else
+            tap_ok(is_told(&scene, spacing_hz, "blade 1", "both rotors together"),
+                   "the first blade tones, %.2f Hz apart, are one", spacing_hz * apart[i]);
+        tap_ok(scene.rotor.blade_passage_count > 0 && scene.rotor.blade_passages[0].verdict == BLADE_AGREES,
+               "and blade 1 agrees");
+        scene_clear(&scene);
+    }
+}
+
+/* |n1 B f1 + n2 B f2| (Fenyvesi et al. 2022, rule verified): with blades 270 and 283.5 Hz, 1 + 1 is 553.5 Hz and 2 - 1
+ * is 256.5 Hz. 549 Hz is neither. */
+static void wakes(void)
+{
+    struct scene scene = scene_new(3, 5400, 151);
+    scene.variant.rotors = 2;
+    blades(&scene, 5400, 0.1);
+    blades(&scene, 5670, 0.07);
+    put(&scene, 553.5, 0.01);
+    put(&scene, 256.5, 0.01);
+    put(&scene, 549, 0.01);
+    explain(&scene);
+    tap_ok(is_told(&scene, 553.5, "blade 2", "+1 and +1"), "the sum of both blade passages");
+    tap_ok(is_told(&scene, 256.5, "blade 1", "+2 and -1"), "a difference");
+    tap_ok(is_told(&scene, 549, "unexplained", ""), "what is neither stays unexplained");
+    scene_clear(&scene);
+}
+
+static void unasked_rotor(void)
+{
+    for (int with = 0; with <= 1; with++) {
+        struct scene scene = scene_new(3, 5400, 161);
+        blades(&scene, 5400, 0.1);
+        if (with)
+            blades(&scene, 5470, 0.05);
+        put(&scene, 1117, 0.02);
+        put(&scene, 777, 0.02);
+        explain(&scene);
+        tap_ok(says(&scene, "blade lines of another at 5470.") == (with == 1), "another comb that nobody gave is %s",
+               with ? "told" : "not invented");
+        scene_clear(&scene);
+    }
+}
+
 static void unloaded_speed(void)
 {
     struct scene scene = scene_new(2, 3720, 51);
@@ -275,6 +353,9 @@ int main(void)
     belt_and_slip();
     bearing();
     whine_hum_and_rotors();
+    rotors_apart();
+    wakes();
+    unasked_rotor();
     unloaded_speed();
     never_guess();
     return tap_done();

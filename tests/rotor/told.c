@@ -16,7 +16,7 @@
 static struct tone named(double hz, const char *source)
 {
     struct tone tone = tone_nothing();
-    tone.hz = hz;
+    tone.hz = tone.expected_hz = hz;
     tone.level_db = 50;
     tone.above_noise_db = 10;
     tone.line_ratio_db = 25;
@@ -36,8 +36,6 @@ static void blade_rows(void)
                                          .log_hz = 10,
                                          .log_tolerance_pct = 2,
                                          .shaft_hz = 10,
-                                         .shaft_uncertainty_hz = 0.001,
-                                         .step_hz = 0.7,
                                          .highest_hz = 20000 };
     struct blade_passage *rows = NULL;
     size_t count = 0;

@@ -7,14 +7,13 @@
 #include "meters/weighting.h"
 #include "rotor/naming.h"
 #include "rotor/slip.h"
+#include "rotor/trouble.h"
 
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
-#define UNEVEN_BLADE_TURNS 3   /* orders up to so many times the blade count are compared */
-#define UNEVEN_TOLD_PCT 5.0    /* one blade so much stronger is told; 5 % of two is -32.3 dB (derived) */
 #define SLIP_TOLD_PCT 0.3      /* half of what friction belts creep at least (glossary after ISO 5292) */
 #define WHINE_TOLD_PCT 10.0    /* of the A-weighted energy; common practice, no source */
 #define DRIFT_TOLD_PCT 1.0     /* common practice, no source */
@@ -33,49 +32,6 @@ bool remark_add(struct explanation *explanation, struct err *err, const char *fo
     vsnprintf(out->remarks[out->remark_count++], sizeof *out->remarks, format, args);
     va_end(args);
     return true;
-}
-
-static double sum_pa2(const struct rotor_figures *out, const char *part, double lowest_order, double highest_order)
-{
-    double sum = 0;
-    for (size_t i = 0; i < out->tone_count; i++)
-        if (tone_is_of(&out->tones[i], part) && out->tones[i].shaft_order > lowest_order &&
-            out->tones[i].shaft_order < highest_order)
-            sum += db_to_pa2(out->tones[i].level_db);
-    return sum;
-}
-
-double machine_unequal_pct(double unevenness_db, int blades)
-{
-    if (blades < 2)
-        return ABSENT;
-    double order = sqrt(db_to_power_ratio(unevenness_db) / (blades - 1));
-    return order < 1 ? 100 * blades * order / (1 - order) : ABSENT;
-}
-
-static bool tell_unevenness(struct explanation *explanation, struct err *err)
-{
-    struct rotor_figures *out = explanation->out;
-    int blades = explanation->variant->blades;
-    double highest = UNEVEN_BLADE_TURNS * blades + 0.5;
-    double blade_pa2 = sum_pa2(out, "blade", 0.5, highest), shaft_pa2 = sum_pa2(out, "shaft", 0.5, highest);
-    if (blades < 2 || explanation->heard_count > 0 || !(blade_pa2 > 0 && shaft_pa2 > 0))
-        return true;
-    out->unevenness_db = power_ratio_to_db(shaft_pa2 / blade_pa2);
-    double unequal_pct = machine_unequal_pct(out->unevenness_db, blades);
-    if (is_given(unequal_pct) && unequal_pct < UNEVEN_TOLD_PCT)
-        return true;
-    bool is_below = out->unevenness_db <= 0;
-    if (!is_given(unequal_pct) || unequal_pct > 100)
-        return remark_add(
-            explanation, err,
-            "The shaft's other orders lie %.1f dB %s the blade orders: more than unequal blades make; the "
-            "blade count may be wrong, or the motor or an imbalance makes them.",
-            fabs(out->unevenness_db), is_below ? "below" : "above");
-    return remark_add(explanation, err,
-                      "Blades may be unequal, bent or unbalanced: the shaft's other orders lie %.1f dB below the blade "
-                      "orders, as where one of %d blades is %.0f %% off (told from %.0f %%; by symmetry).",
-                      -out->unevenness_db, blades, unequal_pct, UNEVEN_TOLD_PCT);
 }
 
 static const struct tone *loudest_of(const struct rotor_figures *out, const char *part, int *count)
@@ -204,27 +160,11 @@ static bool tell_envelope(struct explanation *explanation, const struct envelope
         if (!remark_add(
                 explanation, err,
                 "%s: the band %.1f to %.1f kHz knocks at %.2f Hz (%s, due at %.2f Hz; %.0f dB high in the squared "
-                "envelope, told from 9 dB, %d multiples).",
+                "envelope, told from 9 dB, %d multiples)%s.",
                 is_bearing ? "A bearing may be worn" : "The belt may have a bad tooth or splice",
                 envelope->low_hz / 1000, envelope->high_hz / 1000, heard->hz, heard->source, heard->expected_hz,
-                heard->height_db, heard->multiples))
+                heard->height_db, heard->multiples, is_bearing ? "; turn it by hand, and compare with a new one" : ""))
             return false;
-    }
-    return true;
-}
-
-static bool tell_sidebands(struct explanation *explanation, struct err *err)
-{
-    const struct rotor_figures *out = explanation->out;
-    for (size_t i = 0; i < out->tone_count; i++) {
-        const struct tone *tone = &out->tones[i];
-        if (!tone_is_of(tone, "belt mesh") || strncmp(tone->remark, "sideband", 8) != 0)
-            continue;
-        bool is_turn = strstr(tone->remark, "belt turn") != NULL;
-        return remark_add(explanation, err, "The belt's mesh has a side tone at %.1f Hz (%s): %s.", tone->hz,
-                          tone->remark,
-                          is_turn ? "once a turn of the belt something changes; a splice or tooth may be bad"
-                                  : "a pulley may run out of true");
     }
     return true;
 }
@@ -244,10 +184,10 @@ static bool tell_course(struct explanation *explanation, struct err *err)
 
 bool machine_tell(struct explanation *explanation, const struct naming *naming, struct err *err)
 {
-    return tell_unevenness(explanation, err) && tell_slip(explanation, naming, err) &&
+    return trouble_tell(explanation, err) && tell_slip(explanation, naming, err) &&
            tell_mesh(explanation, "belt mesh", "belt tension, tooth form or a nearby span resonance may make it loud",
                      err) &&
            tell_mesh(explanation, "gear mesh", "tooth form, backlash or alignment may make it loud", err) &&
-           tell_sidebands(explanation, err) && tell_whine(explanation, err) && tell_hum(explanation, err) &&
-           tell_course(explanation, err) && (!naming->envelope || tell_envelope(explanation, naming->envelope, err));
+           tell_whine(explanation, err) && tell_hum(explanation, err) && tell_course(explanation, err) &&
+           (!naming->envelope || tell_envelope(explanation, naming->envelope, err));
 }

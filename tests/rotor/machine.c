@@ -1,85 +1,18 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "tap.h"
 
-#include "base/absent.h"
-#include "file.h"
-#include "rotor/machine.h"
-#include "rotor/rotor.h"
+#include "rotor/trouble.h"
+#include "scene.h"
 
 /* What is said about the machine, from made-up recordings whose faults are known in closed form. */
 
-#define RATE_HZ 44100.0
-#define LENGTH_S 4.0
-
 static struct err err;
-
-struct scene {
-    struct sound sound;
-    struct dice dice;
-    struct variant variant;
-    struct rotor_log log;
-    struct figures figures;
-    struct rotor_figures rotor;
-    struct findings findings;
-};
-
-static struct scene scene_new(int blades, double log_rpm, uint64_t seed)
-{
-    struct scene scene = { .dice = { seed }, .log = { log_rpm, ABSENT, ABSENT, ABSENT, -1, ABSENT } };
-    scene.sound = sound_silence(RATE_HZ, LENGTH_S);
-    sound_add_noise(&scene.sound, 1e-8, &scene.dice);
-    variant_init(&scene.variant);
-    scene.variant.blades = blades;
-    return scene;
-}
-
-static void put(struct scene *scene, double hz, double rms_pa)
-{
-    sound_add_tone(&scene->sound, hz, rms_pa, dice_between(&scene->dice, 0, 6), 0);
-}
-
-static void blades(struct scene *scene, double rpm, double rms_pa)
-{
-    for (int number = 1; number <= 6; number++)
-        put(scene, number * scene->variant.blades * rpm / 60, rms_pa * pow(0.6, number - 1));
-}
-
-static void explain(struct scene *scene)
-{
-    figures_init(&scene->figures);
-    scene->figures.spectrum = sound_spectrum(&scene->sound, 65536);
-    struct sound_file file = sound_file_open(&scene->sound, NULL);
-    tap_ok(rotor_explain(&scene->variant, &scene->log, &scene->figures, &file.pressure, &scene->rotor, &scene->findings,
-                         &err),
-           "a scene is explained");
-    sound_file_close(&file);
-    for (size_t i = 0; i < scene->rotor.remark_count; i++) {
-        printf("# %s\n", scene->rotor.remarks[i]);
-        tap_ok(strlen(scene->rotor.remarks[i]) < sizeof *scene->rotor.remarks - 1, "the sentence is whole");
-    }
-}
-
-static bool says(const struct scene *scene, const char *words)
-{
-    for (size_t i = 0; i < scene->rotor.remark_count; i++)
-        if (strstr(scene->rotor.remarks[i], words))
-            return true;
-    return false;
-}
-
-static void scene_clear(struct scene *scene)
-{
-    free(scene->sound.pa);
-    figures_clear(&scene->figures);
-    rotor_figures_clear(&scene->rotor);
-    findings_clear(&scene->findings);
-}
 
 /* One revolution's pulse train of two blades, one 5 % stronger: every line of the odd orders lies 32.26 dB below the
  * even ones' (algebra and an independent FFT, reference notes T7, T8). */
 static void unequal_blades(void)
 {
-    tap_near(machine_unequal_pct(-32.255677, 2), 5, 1e-4, "two blades, other orders at -32.26 dB (derived): percent");
+    tap_near(trouble_unequal_pct(-32.255677, 2), 5, 1e-4, "two blades, other orders at -32.26 dB (derived): percent");
     static const double stronger[] = { 0.05, 0.20, 0.01 };
     for (size_t i = 0; i < 3; i++) {
         double rpm = 4200, factor = stronger[i] / (2 + stronger[i]);
@@ -165,9 +98,9 @@ static void bearing(void)
     scene.variant.bearings = &front;
     scene.variant.bearing_count = 1;
     blades(&scene, 6000, 0.1);
-    for (double t = 0.001; t < LENGTH_S - 0.01; t += (1 + 0.01 * (dice_uniform(&scene.dice) - 0.5)) / 257.39)
-        for (size_t i = (size_t)(t * RATE_HZ); i < (size_t)((t + 0.004) * RATE_HZ); i++) {
-            double age = (double)i / RATE_HZ - t;
+    for (double t = 0.001; t < SCENE_LENGTH_S - 0.01; t += (1 + 0.01 * (dice_uniform(&scene.dice) - 0.5)) / 257.39)
+        for (size_t i = (size_t)(t * SCENE_RATE_HZ); i < (size_t)((t + 0.004) * SCENE_RATE_HZ); i++) {
+            double age = (double)i / SCENE_RATE_HZ - t;
             if (age >= 0)
                 scene.sound.pa[i] += 0.02 * exp(-age * 1500) * sin(2 * PI * 6000 * age);
         }
@@ -215,21 +148,6 @@ static void whine_hum_and_rotors(void)
     tap_ok(says(&scene, "Another rotor turns at 5520.0 rev/min"), "a second rotor is told");
     tap_ok(says(&scene, "beat 4.00 times"), "with the beat m B |n1 - n2| / 60 (derived)");
     scene_clear(&scene);
-}
-
-static const struct tone *tone_at(const struct scene *scene, double hz)
-{
-    for (size_t i = 0; i < scene->rotor.tone_count; i++)
-        if (fabs(scene->rotor.tones[i].hz - hz) < 0.5)
-            return &scene->rotor.tones[i];
-    return NULL;
-}
-
-static bool is_told(const struct scene *scene, double hz, const char *source, const char *words)
-{
-    const struct tone *tone = tone_at(scene, hz);
-    printf("# %.2f Hz: %s, %s\n", hz, tone ? tone->source : "none", tone ? tone->remark : "");
-    return tone && strcmp(tone->source, source) == 0 && strstr(tone->remark, words);
 }
 
 /* Two rotors from 0.3 to 2 % apart. Their blade lines m lie m B |n1 - n2| / 60 apart (derived); three lines of this

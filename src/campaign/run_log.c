@@ -26,10 +26,16 @@ struct row {
     struct campaign_reader *reader;
     const struct csv_table *table;
     const struct run_header *header;
+    char decimal_mark; /* as value_number takes it */
     size_t index;
     size_t mistake_count; /* before this row */
     struct run_line line;
 };
+
+static bool is_whole(const struct row *row)
+{
+    return reader_mistake_count(row->reader) == row->mistake_count;
+}
 
 static char *copy_text(struct campaign_reader *reader, const char *text)
 {
@@ -77,8 +83,8 @@ static void take_cell(struct row *row, struct run *run, size_t column, const cha
                     excerpt(text).text);
     } else if (run_columns[which].value.type == VALUE_TEXT) {
         row->line.texts[which] = text;
-    } else if (!value_number(run_columns[which].name, &run_columns[which].value, text, where, &row->line.numbers[which],
-                             &err)) {
+    } else if (!value_number(run_columns[which].name, &run_columns[which].value, text, row->decimal_mark, where,
+                             &row->line.numbers[which], &err)) {
         err_list_add(row->reader->errors, &err);
     }
 }
@@ -184,7 +190,7 @@ static void set_operating_point(struct row *row, struct run *run)
         err_list_at(row->reader->errors, ERR_RANGE, &row->line.places[COLUMN_POWER_W],
                     "power_w is %s but voltage_v times current_a is %s; give one of them",
                     excerpt_number(run->power_w, 6).text, excerpt_number(product_w, 6).text);
-    if (is_given(run->current_a) && !is_given(run->voltage_v) && !is_given(run->power_w))
+    if (is_given(run->current_a) && !is_given(run->voltage_v) && !is_given(run->power_w) && is_whole(row))
         err_list_at(row->reader->errors, ERR_MISSING, &row->line.places[COLUMN_VOLTAGE_V],
                     "voltage_v is empty; current_a needs it");
 }
@@ -197,7 +203,7 @@ static void set_speed(struct row *row, struct run *run)
     run->rpm = numbers[COLUMN_RPM];
     run->rpm_tolerance_pct = is_given(tolerance_pct) ? tolerance_pct : RPM_TOLERANCE_PCT_DEFAULT;
     run->motor_rpm = numbers[COLUMN_MOTOR_RPM];
-    if (reader_mistake_count(row->reader) != row->mistake_count || campaign->variant_count == 0)
+    if (!is_whole(row) || campaign->variant_count == 0)
         return;
     double expected_rpm = run->rpm * variant_drive_ratio(&campaign->variants[run->variant]);
     if (is_given(expected_rpm) && is_given(run->motor_rpm) && !agrees(expected_rpm, run->motor_rpm, RATIO_AGREES))
@@ -242,6 +248,26 @@ static void read_row(struct row *row, struct run *run)
         run->note = copy_note(row->reader, row->line.texts[COLUMN_NOTE]);
 }
 
+/* The decimal mark of a log. Where semicolons stand between the cells a number may have a comma: the mark that more
+ * numbers can only have for their decimals is that of all, so that "4,200" beside "12,5" is 4.2. */
+static char find_decimal_mark(const struct csv_table *table, const struct run_header *header)
+{
+    size_t points = 0, commas = 0;
+    for (size_t i = 1; i < table->row_count; i++) {
+        for (size_t column = 0; column < header->count; column++) {
+            enum run_column which = header->columns[column];
+            if (which >= COLUMN_COUNT || run_columns[which].value.type == VALUE_TEXT)
+                continue;
+            char mark = value_decimal_mark(csv_table_text(table, i, column, NULL));
+            points += mark == '.';
+            commas += mark == ',';
+        }
+    }
+    if (table->separator == ',' || points > commas)
+        return '.';
+    return commas > 0 ? ',' : '\0';
+}
+
 static size_t find_column(const struct run_header *header, enum run_column which)
 {
     size_t column = 0;
@@ -253,6 +279,7 @@ static size_t find_column(const struct run_header *header, enum run_column which
 static void read_rows(struct campaign_reader *reader, const struct csv_table *table, const struct run_header *header)
 {
     struct campaign *campaign = reader->campaign;
+    char decimal_mark = find_decimal_mark(table, header);
     campaign->runs = memory_new(table->row_count - 1, sizeof *campaign->runs);
     if (!campaign->runs) {
         reader_out_of_memory(reader);
@@ -262,11 +289,12 @@ static void read_rows(struct campaign_reader *reader, const struct csv_table *ta
         struct row row = { .reader = reader,
                            .table = table,
                            .header = header,
+                           .decimal_mark = decimal_mark,
                            .index = i,
                            .mistake_count = reader_mistake_count(reader) };
         struct run *run = &campaign->runs[campaign->run_count++];
         read_row(&row, run);
-        if (reader_mistake_count(reader) != row.mistake_count) { /* not whole: its sound is no matter */
+        if (!is_whole(&row)) { /* its sound is no matter */
             free(run->file);
             run->file = NULL;
         }

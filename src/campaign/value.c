@@ -26,61 +26,78 @@ static struct allowed describe(const struct value_rule *rule)
     return out;
 }
 
-/* `text` is a number but for its one comma. */
-static bool has_decimal_comma(const char *text)
+/* A number whose decimal mark is `mark`, '.' or ','; as num_parse but for that. */
+static bool parse(const char *text, char mark, double *out)
 {
     char copy[64];
-    double ignored;
+    const char *comma = mark == ',' ? strchr(text, ',') : NULL;
+    if (!comma)
+        return (mark == '.' || !strchr(text, '.')) && num_parse(text, out);
     size_t length = strlen(text);
-    const char *comma = strchr(text, ',');
-    if (!comma || length >= sizeof copy || comma == text || strchr(text, '.'))
+    if (length >= sizeof copy || strchr(text, '.'))
         return false;
     memcpy(copy, text, length + 1);
     copy[comma - text] = '.';
-    return num_parse(copy, &ignored);
+    return num_parse(copy, out);
 }
 
-static bool with_point(const char *key, const char *text, const struct place *where, struct err *err)
-{
-    char copy[64];
-    snprintf(copy, sizeof copy, "%s", text);
-    *strchr(copy, ',') = '.';
-    return err_at(err, ERR_RANGE, where, "%s has a decimal comma, \"%s\"; write %s", key, text, copy);
-}
-
-/* "4.200", "4,200", "4'200", "4 200": groups of three digits. */
-static bool is_grouped(const char *text)
+/* "4.200", "4,200", "4'200", "4 200": groups of three digits behind some of `marks`. */
+static bool is_grouped(const char *text, const char *marks)
 {
     static const char digits[] = "0123456789";
     size_t first = strspn(text, digits);
-    bool ok = first >= 1 && first <= 3 && text[first];
+    bool ok = first >= 1 && first <= 3 && text[0] != '0' && text[first];
     for (const char *at = text + first; ok && *at; at += 4)
-        ok = strchr(".,' ", *at) && strspn(at + 1, digits) == 3;
+        ok = strchr(marks, *at) && strspn(at + 1, digits) == 3;
     return ok;
 }
 
-static bool without_groups(const char *key, const char *text, const struct place *where, struct err *err)
+char value_decimal_mark(const char *text)
 {
-    char copy[64];
-    size_t used = 0;
-    for (const char *at = text; *at && used + 1 < sizeof copy; at++)
-        if (*at >= '0' && *at <= '9')
-            copy[used++] = *at;
-    copy[used] = '\0';
-    return err_at(err, ERR_RANGE, where, "%s is \"%s\"; write thousands without a mark between, %s", key,
-                  excerpt(text).text, copy);
+    const char *mark = strpbrk(text, ".,");
+    double ignored;
+    bool has_sign = *text == '-' || *text == '+';
+    return mark && parse(text, *mark, &ignored) && !is_grouped(text + has_sign, ".,") ? *mark : '\0';
 }
 
-bool value_number(const char *key, const struct value_rule *rule, const char *text, const struct place *where,
-                  double *out, struct err *err)
+/* `text` with `to` for each of its `from`, or without them where `to` is 0. */
+static struct excerpt with_mark(const char *text, const char *from, char to)
+{
+    struct excerpt out = { { 0 } };
+    size_t used = 0;
+    for (; *text && used + 1 < sizeof out.text; text++)
+        if (!strchr(from, *text) || to)
+            out.text[used++] = strchr(from, *text) ? to : *text;
+    return out;
+}
+
+/* A number with the mark that is not `decimal_mark`. Where that is not known, a fourth digit makes it known. */
+static bool other_mark(const char *key, const char *text, char decimal_mark, const struct place *where, struct err *err)
+{
+    const char *mark = decimal_mark == ',' ? "." : ",";
+    struct excerpt decimals = with_mark(text, mark, decimal_mark ? decimal_mark : ',');
+    double value;
+    if (is_grouped(text, mark) && parse(text, *mark, &value))
+        return err_at(err, ERR_RANGE, where, "%s is \"%s\", which may be %s or %s; write %s%s or %s", key, text,
+                      excerpt_number(value, 9).text, with_mark(text, mark, 0).text, decimals.text,
+                      decimal_mark ? "" : "0", with_mark(text, mark, 0).text);
+    return err_at(err, ERR_RANGE, where, "%s has a decimal %s, \"%s\"%s; write %s", key,
+                  *mark == ',' ? "comma" : "point", text, *mark == ',' ? "" : ", in a log with decimal commas",
+                  decimals.text);
+}
+
+bool value_number(const char *key, const struct value_rule *rule, const char *text, char decimal_mark,
+                  const struct place *where, double *out, struct err *err)
 {
     double value;
-    if (rule->in_thousands && is_grouped(text))
-        return without_groups(key, text, where, err);
-    if (has_decimal_comma(text))
-        return with_point(key, text, where, err);
-    if (!num_parse(text, &value))
+    if (rule->in_thousands && is_grouped(text, ".,' "))
+        return err_at(err, ERR_RANGE, where, "%s is \"%s\"; write thousands without a mark between, %s", key,
+                      excerpt(text).text, with_mark(text, ".,' ", 0).text);
+    if (!parse(text, decimal_mark == ',' ? ',' : '.', &value)) {
+        if (strlen(text) < sizeof(struct excerpt) && parse(text, decimal_mark == ',' ? '.' : ',', &value))
+            return other_mark(key, text, decimal_mark, where, err);
         return err_at(err, ERR_RANGE, where, "%s is \"%s\"; must be %s", key, excerpt(text).text, describe(rule).text);
+    }
     bool is_whole = rule->type != VALUE_COUNT || value == floor(value);
     if (!(value >= rule->least && value <= rule->most) || !is_whole)
         return err_at(err, ERR_RANGE, where, "%s is %s; must be %s", key, excerpt(text).text, describe(rule).text);
@@ -143,12 +160,12 @@ bool value_set(void *target, const char *key, const struct value_rule *rule, con
         return true;
     }
     case VALUE_COUNT:
-        if (!value_number(key, rule, text, where, &number, err))
+        if (!value_number(key, rule, text, '.', where, &number, err))
             return false;
         memcpy(at, &(int){ (int)number }, sizeof(int));
         return true;
     case VALUE_NUMBER:
-        if (!value_number(key, rule, text, where, &number, err))
+        if (!value_number(key, rule, text, '.', where, &number, err))
             return false;
         memcpy(at, &number, sizeof number);
         return true;

@@ -33,8 +33,13 @@ struct value_rule {
 bool value_set(void *target, const char *key, const struct value_rule *rule, const char *text,
                const struct place *where, struct err *err) MUST_CHECK;
 
-/* The number of `text` when it is plain and within the rule, whatever the rule's type. */
-bool value_number(const char *key, const struct value_rule *rule, const char *text, const struct place *where,
-                  double *out, struct err *err) MUST_CHECK;
+/* The number of `text` when it is plain and within the rule, whatever the rule's type. `decimal_mark` is '.' or ',', or
+ * '\0' where neither is settled: points are then read, and of a comma is told what it may mean. */
+bool value_number(const char *key, const struct value_rule *rule, const char *text, char decimal_mark,
+                  const struct place *where, double *out, struct err *err) MUST_CHECK;
+
+/* The decimal mark of a number, '.' or ','; '\0' for anything else, and where it may stand between thousands ("4,200",
+ * "12.500"; not "0,200" or "4,2000"). */
+char value_decimal_mark(const char *text);
 
 #endif

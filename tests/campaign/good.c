@@ -208,6 +208,53 @@ static void check_shapes(const char *folder)
     }
 }
 
+/* Decimal commas between semicolons: point and comma are both decimal markers (22nd CGPM, 2003, Resolution 10). What
+ * the cells say follows by hand. */
+static const struct {
+    const char *text; /* the cells from thrust_n on of two rows */
+    double thrust_n[2], voltage_v[2];
+} comma_rows[] = {
+    { "a.wav;s;12,5;14,8\nb.wav;s;0,25;14,75\n", { 12.5, 0.25 }, { 14.8, 14.75 } },
+    { "a.wav;s;12,5;\nb.wav;s;7;15\n", { 12.5, 7 }, { ABSENT, 15 } },
+    { "a.wav;s;4,200;14\nb.wav;s;12,500;14,8\n", { 4.2, 12.5 }, { 14, 14.8 } },       /* settled by 14,8 */
+    { "a.wav;s;0,200;1,200\nb.wav;s;123,456;\n", { 0.2, 123.456 }, { 1.2, ABSENT } }, /* by 0,200 */
+    { "a.wav;s;2,0150;1\nb.wav;s;2,120;1\n", { 2.015, 2.12 }, { 1, 1 } },
+    { "a.wav;s;4,200;1\nb.wav;s;4200,000;1\n", { 4.2, 4200 }, { 1, 1 } },
+    { "a.wav;s;1,25E+3;\"14,8\"\nb.wav;s;+,5;15,\n", { 1250, 0.5 }, { 14.8, 15 } },
+    { "a.wav;s;12.5;14.8\nb.wav;s;1.200;0.5\n", { 12.5, 1.2 }, { 14.8, 0.5 } }, /* points as ever */
+    { "a.wav;s;1.200;14\nb.wav;s;4;15\n", { 1.2, 4 }, { 14, 15 } },
+};
+
+static bool is_same(double a, double b)
+{
+    return is_given(a) ? a == b : !is_given(b);
+}
+
+static void check_decimal_commas(const char *folder)
+{
+    folder_write(folder, "campaign.yaml", small_yaml, strlen(small_yaml));
+    for (size_t i = 0; i < sizeof comma_rows / sizeof *comma_rows; i++) {
+        struct campaign campaign = { 0 };
+        struct err_list errors = { 0 };
+        struct text log = { 0 };
+        text_addf(&log, "file;variant;thrust_n;voltage_v\n%s", comma_rows[i].text);
+        folder_write(folder, "runs.csv", log.data, log.length);
+        bool ok = campaign_read(folder, false, &campaign, &errors);
+        char *messages = folder_messages(folder, &errors);
+        tap_ok(messages[0] == '\0', "decimal commas %zu: no mistakes: %s", i + 1, messages);
+        for (size_t k = 0; k < 2; k++) {
+            const struct run *run = ok ? &campaign.runs[k] : NULL;
+            tap_ok(run && is_same(run->thrust_n, comma_rows[i].thrust_n[k]) &&
+                       is_same(run->voltage_v, comma_rows[i].voltage_v[k]),
+                   "decimal commas %zu, run %zu: %g N, %g V", i + 1, k + 1, run ? run->thrust_n : ABSENT,
+                   run ? run->voltage_v : ABSENT);
+        }
+        free(messages);
+        text_clear(&log);
+        campaign_clear(&campaign);
+    }
+}
+
 /* Rows that may share a file. */
 static void check_sharing(const char *folder)
 {
@@ -249,6 +296,7 @@ int main(void)
     tap_ok(!campaign.title && campaign.run_count == 0, "nothing is left after clearing");
     campaign_clear(&campaign);
     check_shapes(folder);
+    check_decimal_commas(folder);
     check_sharing(folder);
     folder_remove(folder);
     return tap_done();

@@ -83,8 +83,10 @@ fresh; sed -i '2s/stock2/swept3/' c/runs.csv
 refused "a variant that is not there" 'runs.csv:2:.*swept3'
 fresh; sed -i '2s/4200/10000000/' c/runs.csv
 refused "10 million rpm" 'runs.csv:2:.*rpm'
-fresh; printf 'file;variant;rpm\na.wav;stock2;4200,5\n' >c/runs.csv
-refused "a decimal comma in the log" 'runs.csv:2:.*(comma|4200\.5)'
+fresh; printf 'file,variant,rpm\na.wav,stock2,"4200,5"\n' >c/runs.csv
+refused "a decimal comma in a log of commas" 'runs.csv:2:14: .*4200,5.*4200\.5'
+printf 'file;variant;thrust_n\na.wav;stock2;4,200\n' >c/runs.csv
+refused "a comma that may stand between thousands" 'runs.csv:2:14: .*4\.2 or 4200'
 fresh; rm c/b.wav
 refused "a recording that is not there" 'runs.csv:3:.*b.wav'
 fresh; sed -i '3s|b.wav|../good.wav|' c/runs.csv

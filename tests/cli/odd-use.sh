@@ -142,9 +142,10 @@ printf '\357\273\277file;variant;rpm;thrust_n;note\r\na.wav;stock2;4200;3.1;"x; 
 run check c
 [ $status -eq 0 ] && [ ! -s stderr ]
 tap_ok $? "semicolons, a byte-order mark, CR LF and an empty row are right: $(cat stderr)"
-printf 'file;variant;rpm;thrust_n\na.wav;stock2;4200;3,1\n' >c/runs.csv
+printf 'file;variant;rpm;thrust_n\r\na.wav;stock2;4200;3,1\r\n' >c/runs.csv
 run check c
-told "a decimal comma between semicolons" 2 'runs.csv:2:19: .*3,1.*3\.1'
+[ $status -eq 0 ] && [ ! -s stderr ]
+tap_ok $? "decimal commas between semicolons are right: $(cat stderr)"
 printf '"file";"variant";"rpm"\n"a.wav";"stock2";"4.200"\n' >c/runs.csv
 run check c
 told "a thousands mark" 2 'runs.csv:2:18: .*4200'

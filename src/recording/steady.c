@@ -139,19 +139,28 @@ static double step_level_db(const struct steps *steps, size_t index)
     return power_ratio_to_db(steps->items[index].mean_square);
 }
 
+/* The steps but for a last one of less than half a step's samples, whose level says nothing. */
+static size_t telling_count(const struct steps *steps)
+{
+    size_t last = steps->count - 1;
+    return 2 * steps->items[last].frame_count < steps->box_frames * steps->step_boxes ? last : steps->count;
+}
+
 /* Whether a step at the end of a stretch holds its level. Where the recording itself begins or ends nothing tells of a
- * ramp beside it, so that only a plain fade is cut there; a last step of a few samples says nothing. */
+ * ramp beside it, so that only a plain fade is cut there. */
 static bool holds_level(const struct steps *steps, size_t index, double median_db)
 {
-    bool is_edge = index == 0 || index + 1 == steps->count;
-    if (is_edge && 2 * steps->items[index].frame_count < steps->box_frames * steps->step_boxes)
-        return true;
+    bool is_edge = index == 0 || index + 1 == telling_count(steps);
     return fabs(step_level_db(steps, index) - median_db) <= (is_edge ? STEADY_RANGE_DB : STEADY_RANGE_DB / 2);
 }
 
 /* Rule 3: leaves out steps at both ends that do not hold the level yet or any more. */
 static void trim(const struct steps *steps, double *room, struct steady *steady)
 {
+    size_t telling_end = telling_count(steps);
+    bool has_rest = steady->end > telling_end;
+    if (has_rest)
+        steady->end = telling_end;
     size_t count = steady->end - steady->first;
     for (size_t i = 0; i < count; i++)
         room[i] = step_level_db(steps, steady->first + i);
@@ -161,6 +170,8 @@ static void trim(const struct steps *steps, double *room, struct steady *steady)
         steady->first++;
     while (steady->end > steady->first && !holds_level(steps, steady->end - 1, median_db))
         steady->end--;
+    if (has_rest && steady->end == telling_end)
+        steady->end = steps->count;
 }
 
 static struct steady all_but_silent_ends(const struct steps *steps)

@@ -10,8 +10,9 @@
  *    within STEADY_SPEED_PCT, as far as it could be read, is the steady part; of equally long ones the earlier. Silence
  *    has no level and is never part of it.
  * 3. At both ends of it, tenths of a second that lie more than half of the range from its median level are left out:
- * the half second hides the start of a ramp. At the start and the end of the recording itself only a tenth that is off
- * by the whole range is left out (a fade), so that a steady recording is used whole.
+ *    the half second hides the start of a ramp. At the start and the end of the recording itself only a tenth that is
+ *    off by the whole range is left out (a fade), so that a steady recording is used whole; a rest of less than half a
+ *    tenth at its end goes with the tenth before.
  * 4. A steady part below 1 s is none: all but the silent ends is used then, and the survey says that it is unsteady. */
 
 #include "recording/steps.h"

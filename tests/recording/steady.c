@@ -94,6 +94,30 @@ static void ramps_are_left_out(void)
     uses(&sound, BLADE_HZ, 0, 5.33, 0.6, 0.6, "a slow rise, blade tone known");
 }
 
+/* A fade in and out of 0.3 s, linear in amplitude. A tenth that starts u seconds before the end has the mean square
+ * (u^3 - (u - 0.1)^3) / (0.3 * 0.3^2) of the level before: 1.5 dB less at u = 0.302. So the used part ends at most
+ * 0.302 s and, a tenth further, at least 0.202 s before the end, whatever the grid of tenths; as much at the start. The
+ * level of a tenth of this sound varies by 0.3 dB, which moves both by 0.3 / (8.7 dB / 0.25 s) = 0.009 s. */
+static void fades_are_left_out(void)
+{
+    static const double rates_hz[] = { 44100, 48000, 96000 }, durations_s[] = { 5, 5.003, 5.03, 5.049, 5.06, 5.097 };
+    for (size_t r = 0; r < 3; r++) {
+        for (size_t d = 0; d < 6; d++) {
+            struct sound sound = sound_new(rates_hz[r], durations_s[d]);
+            sound_add_rotor(&sound, 0.05, BLADE_HZ, 0.3, 150 + d);
+            size_t fade = (size_t)(0.3 * rates_hz[r]);
+            for (size_t i = 0; i < fade; i++) {
+                sound.samples[i] *= (double)i / (double)fade;
+                sound.samples[sound.count - 1 - i] *= (double)i / (double)fade;
+            }
+            char what[80];
+            snprintf(what, sizeof what, "%g s at %g Hz with fades", durations_s[d], rates_hz[r]);
+            double end_s = (double)sound.count / rates_hz[r];
+            uses(&sound, ABSENT, 0.252, end_s - 0.252, 0.06, 0.06, what);
+        }
+    }
+}
+
 static void a_bang_is_left_out(void)
 {
     struct sound sound = sound_new(48000, 10);
@@ -198,6 +222,7 @@ int main(void)
         return tap_done();
     a_steady_recording_is_used_whole();
     ramps_are_left_out();
+    fades_are_left_out();
     a_bang_is_left_out();
     what_is_asked_for_is_used();
     very_short_ones();

@@ -249,7 +249,8 @@ static void changed_headers(const char *name, int format)
         memcpy(changed, bytes, size);
         for (int k = 0; k <= trial % 3; k++) {
             size_t place = (size_t)(fabs(random_of(&state)) * 96);
-            changed[place] = trial % 2 ? (unsigned char)(128 + 127 * random_of(&state)) : trial % 4 ? 255 : 0;
+            int byte = trial % 2 ? (int)(128 + 127 * random_of(&state)) : trial % 4 ? 255 : 0;
+            changed[place] = (unsigned char)byte;
         }
         struct err err;
         struct recording *recording =

@@ -68,7 +68,7 @@ void run_overlap_check(struct campaign_reader *reader, const struct csv_table *t
             uses[count++] = (struct use){ .file = run->file,
                                           .channel = run->channel,
                                           .start_s = is_given(run->start_s) ? run->start_s : 0,
-                                          .end_s = is_given(run->end_s) ? run->end_s : (double)INFINITY,
+                                          .end_s = is_given(run->end_s) ? run->end_s : HUGE_VAL,
                                           .run = i,
                                           .shared_with = i };
     }

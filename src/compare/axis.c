@@ -11,8 +11,8 @@ const enum operating_quantity axis_order[OPERATING_QUANTITY_COUNT] = {
 
 bool axis_range(const struct grid_source *source, size_t variant, enum operating_quantity at, double *low, double *high)
 {
-    *low = INFINITY;
-    *high = -INFINITY;
+    *low = HUGE_VAL;
+    *high = -HUGE_VAL;
     for (size_t i = 0; i < source->run_count; i++) {
         if (source->run_variant[i] != variant || !run_is_usable(&source->runs[i]))
             continue;
@@ -42,7 +42,7 @@ void axis_find(const struct grid_source *source, size_t reference, enum operatin
 {
     *out = (struct axis){ .at = at };
     const struct campaign *campaign = source->campaign;
-    double low = 0, high = INFINITY;
+    double low = 0, high = HUGE_VAL;
     size_t with_runs = 0, with_values = 0;
     bool reference_has_it = false;
     for (size_t variant = 0; variant < campaign->variant_count; variant++) {

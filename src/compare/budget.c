@@ -35,7 +35,7 @@ static void add(struct component *components, size_t *count, double standard, bo
     vsnprintf(component->name, sizeof component->name, format, args);
     va_end(args);
     component->standard = fabs(standard);
-    component->degrees_of_freedom = INFINITY;
+    component->degrees_of_freedom = HUGE_VAL;
     component->cancels = cancels;
 }
 

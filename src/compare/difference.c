@@ -26,7 +26,7 @@ static void own_interval(const struct grid *grid, const struct cell *cell, const
                                              : student_factor_two_sided(sum.degrees_of_freedom, CONFIDENCE);
     enum quantity_kind kind = grid->quantity.kind;
     *high = own_unit(kind, estimate->y + factor * standard);
-    *low = estimate->is_upper_bound ? own_unit(kind, -INFINITY) : own_unit(kind, estimate->y - factor * standard);
+    *low = estimate->is_upper_bound ? own_unit(kind, -HUGE_VAL) : own_unit(kind, estimate->y - factor * standard);
     if (quantity_is_never_negative(kind))
         *low = fmax(*low, 0);
 }
@@ -75,8 +75,8 @@ static void interval(const struct estimate *variant, const struct estimate *refe
     double factor = one_sided ? student_factor_one_sided(sum.degrees_of_freedom, CONFIDENCE)
                               : student_factor_two_sided(sum.degrees_of_freedom, CONFIDENCE);
     double reach = factor * sum.standard;
-    out->low = variant->is_upper_bound ? -(double)INFINITY : out->value - reach;
-    out->high = reference->is_upper_bound ? (double)INFINITY : out->value + reach;
+    out->low = variant->is_upper_bound ? -HUGE_VAL : out->value - reach;
+    out->high = reference->is_upper_bound ? HUGE_VAL : out->value + reach;
     if (!is_given(reach)) {
         out->low = out->high = out->probability = ABSENT;
         return;
@@ -150,14 +150,14 @@ void difference_compute(const struct campaign *campaign, const struct run_result
         double mismatch = mismatch_db * per_db * (sides[0].sensitivity + sides[1].sensitivity) / 2;
         struct component *component = &out->components[out->component_count++];
         *component = (struct component){ .standard = uncertainty_rectangular(mismatch).standard,
-                                         .degrees_of_freedom = INFINITY };
+                                         .degrees_of_freedom = HUGE_VAL };
         snprintf(component->name, sizeof component->name, "operating points that do not quite coincide");
     }
     double bend = sides[0].sensitivity * variant->curvature - sides[1].sensitivity * reference->curvature;
     if (grid->scatter.knows_curvature && fabs(bend) > 0) {
         struct component *component = &out->components[out->component_count++];
         *component =
-            (struct component){ .standard = uncertainty_rectangular(bend).standard, .degrees_of_freedom = INFINITY };
+            (struct component){ .standard = uncertainty_rectangular(bend).standard, .degrees_of_freedom = HUGE_VAL };
         snprintf(component->name, sizeof component->name, "curvature that the runs can't tell from a line");
     }
     budget_type_b(&sides[0], &sides[1], grid, out->components, &out->component_count);

@@ -104,8 +104,8 @@ static void seek(const struct seeker *seeker, enum operating_quantity at, struct
 
 static void level_range(const struct law *law, double *low_db, double *high_db)
 {
-    *low_db = INFINITY;
-    *high_db = -INFINITY;
+    *low_db = HUGE_VAL;
+    *high_db = -HUGE_VAL;
     for (int i = 0; i <= STEPS; i++) {
         double x = law->straight.low + (law->straight.high - law->straight.low) * i / STEPS;
         double y = fit_value(law_chosen(law), x);
@@ -118,7 +118,7 @@ static void level_range(const struct law *law, double *low_db, double *high_db)
 static int choose_levels(const struct grid *grid, size_t microphone, size_t reference, double levels_db[LEVELS_MAX],
                          int *cell_count)
 {
-    double low_db = -INFINITY, high_db = INFINITY, own_middle_db = ABSENT;
+    double low_db = -HUGE_VAL, high_db = HUGE_VAL, own_middle_db = ABSENT;
     *cell_count = 0;
     for (size_t i = 0; i < grid->cell_count; i++) {
         const struct cell *cell = &grid->cells[i];

@@ -109,7 +109,7 @@ static bool invert(const double *x, size_t count, struct fit *fit, struct err *e
 
 bool fit_polynomial(const double *x, const double *y, size_t count, int degree, struct fit *out, struct err *err)
 {
-    struct fit fit = { .degree = degree, .count = count, .low = INFINITY, .high = -INFINITY };
+    struct fit fit = { .degree = degree, .count = count, .low = HUGE_VAL, .high = -HUGE_VAL };
     for (size_t i = 0; i < count; i++) {
         fit.low = fmin(fit.low, x[i]);
         fit.high = fmax(fit.high, x[i]);

@@ -46,7 +46,7 @@ struct uncertainty uncertainty_sum(const struct uncertainty *components, size_t 
         if (square > 0 && isfinite(components[i].degrees_of_freedom))
             fourth += square * square / components[i].degrees_of_freedom;
     }
-    struct uncertainty sum = { sqrt(variance), INFINITY };
+    struct uncertainty sum = { sqrt(variance), HUGE_VAL };
     if (fourth > 0)
         sum.degrees_of_freedom = variance * variance / fourth;
     return sum;
@@ -54,5 +54,5 @@ struct uncertainty uncertainty_sum(const struct uncertainty *components, size_t 
 
 struct uncertainty uncertainty_rectangular(double half_width)
 {
-    return (struct uncertainty){ fabs(half_width) / sqrt(3), INFINITY };
+    return (struct uncertainty){ fabs(half_width) / sqrt(3), HUGE_VAL };
 }

@@ -13,7 +13,7 @@ void holm_step_down(const double *probabilities, size_t count, double level, boo
         left += is_given(probabilities[i]);
     }
     while (left > 0) {
-        double least = INFINITY;
+        double least = HUGE_VAL;
         for (size_t i = 0; i < count; i++)
             if (!stands[i] && probabilities[i] < least)
                 least = probabilities[i];

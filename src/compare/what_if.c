@@ -102,7 +102,7 @@ static bool tell(const struct teller *teller, const struct spot *spot, enum what
     item->kind = kind;
     item->low_hz = item->high_hz = ABSENT;
     item->share_pct = share_pct;
-    item->fall_db = share_pct < 100 ? power_ratio_to_db(1 / (1 - share_pct / 100)) : (double)INFINITY;
+    item->fall_db = share_pct < 100 ? power_ratio_to_db(1 / (1 - share_pct / 100)) : HUGE_VAL;
     collect_name(item->variant, sizeof item->variant, campaign->variants[teller->cell->variant].name);
     collect_name(item->microphone, sizeof item->microphone, campaign->microphones[teller->cell->microphone].name);
     collect_name(item->source, sizeof item->source, source);

@@ -62,7 +62,7 @@ struct lines_in_band {
 #define LEAST_LINES_A_SIDE 5
 static double mean_line_pa2(const double *pa2, const struct lines_in_band *band, double *uncertainty_db)
 {
-    double limit_pa2 = (double)INFINITY, mean_pa2 = ABSENT;
+    double limit_pa2 = HUGE_VAL, mean_pa2 = ABSENT;
     for (;;) {
         double sum_pa2 = 0, squares = 0;
         size_t below = 0, above = 0;

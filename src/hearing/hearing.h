@@ -17,8 +17,8 @@ extern const size_t hearing_meter_count;
 
 /* Why figures of the meters and the audibility of tones are absent, in words for a finding; NULL when all can be given.
  * Loudness and what is built on it needs an absolute gain and a rate that holds the 12.5 kHz band; roughness needs 0.2
- * s of used part, audibility as long as its lines take (0.7 s), fluctuation strength 2.3 s. Not told: the sharpness of
- * what has 0 sone. */
+ * s of used part, audibility as long as its lines take (0.7 s), fluctuation strength 2.3 s. That
+ * what has 0 sone has no sharpness is not told here. */
 const char *hearing_absent_reason(bool is_absolute, double sample_rate_hz, double used_s);
 
 struct tonality {

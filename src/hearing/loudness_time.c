@@ -157,7 +157,7 @@ static void loudness_feed(void *state, const double *pressure_pa, size_t frame_c
     loudness->input_frames += frame_count;
     while (frame_count > 0) {
         if (loudness->pending_count == 0 && frame_count >= loudness->pending_size) { /* where it is */
-            run_chunk(loudness, pressure_pa, (double)INFINITY);
+            run_chunk(loudness, pressure_pa, HUGE_VAL);
             pressure_pa += loudness->pending_size;
             frame_count -= loudness->pending_size;
             continue;
@@ -170,7 +170,7 @@ static void loudness_feed(void *state, const double *pressure_pa, size_t frame_c
         frame_count -= taken;
         if (loudness->pending_count == loudness->pending_size) {
             loudness->pending_count = 0;
-            run_chunk(loudness, loudness->pending, (double)INFINITY);
+            run_chunk(loudness, loudness->pending, HUGE_VAL);
         }
     }
 }

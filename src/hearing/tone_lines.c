@@ -30,7 +30,7 @@ double noise_density_pa2_hz(const struct spectrum *spectrum, double low_hz, doub
     if (!(first_line < end_line))
         return 0;
     size_t first = (size_t)first_line, end = (size_t)end_line, kept_before = 0;
-    double limit_pa2 = (double)INFINITY, mean_pa2 = 0;
+    double limit_pa2 = HUGE_VAL, mean_pa2 = 0;
     for (;;) {
         double sum_pa2 = 0;
         size_t kept = 0;

@@ -109,6 +109,9 @@ static bool explain(const struct measure_request *request, struct pressure *pres
     const char *why = hearing_absent_reason(out->is_absolute, out->sample_rate_hz, out->used_end_s - out->used_start_s);
     if (why)
         findings_add(&out->findings, "hearing-absent", SEVERITY_NOTE, ABSENT, "%s", why);
+    if (figures->hearing.loudness_stationary_sone == 0)
+        findings_add(&out->findings, "hearing-absent", SEVERITY_NOTE, ABSENT,
+                     "nothing lies above the threshold of hearing: 0 sone, and no sharpness");
     free(figures->spectrum.pa2);
     figures->spectrum.pa2 = NULL;
     judge_place(request, out);

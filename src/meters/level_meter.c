@@ -154,7 +154,7 @@ static void *level_create(const struct meter_setup *setup, struct err *err)
     detector_init(&state->slow, DETECTOR_SLOW_S, hop_s);
     peak_init(&state->peak);
     state->hops_a_sample = state->hops_to_sample = at_least_one(SAMPLE_S / hop_s);
-    state->fast_min_pa2 = (double)INFINITY;
+    state->fast_min_pa2 = HUGE_VAL;
     double settling = SETTLING_S * setup->sample_rate_hz - (double)setup->preroll_frames;
     state->settling_left = (uint64_t)fmax(0, fmin(settling, 0.5 * (double)setup->frame_count));
     return state;

@@ -29,5 +29,5 @@ double percentile_exceeded_db(const struct percentile *percentile, double share_
             return PERCENTILE_LOWEST_DB + PERCENTILE_CLASS_DB * ((double)i + 1 - (above - passed) / here);
         passed += here;
     }
-    return (double)-INFINITY;
+    return (double)-HUGE_VAL;
 }

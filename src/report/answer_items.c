@@ -28,7 +28,7 @@ static bool are_apart(const struct view *view, double at, size_t quiet, size_t l
 static void add_second(struct text *out, const struct view *view, double at, size_t first)
 {
     size_t second = view_variant_count(view);
-    double best_db, next_db = INFINITY, difference_db;
+    double best_db, next_db = HUGE_VAL, difference_db;
     if (!rank_difference(view, at, first, &best_db))
         return;
     for (size_t i = 0; i < view_variant_count(view); i++)

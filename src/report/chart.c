@@ -126,7 +126,7 @@ static void widen(double value, double *low, double *high)
 
 void chart_fit_y(struct chart *chart, double least, bool from_zero)
 {
-    double low = INFINITY, high = -INFINITY;
+    double low = HUGE_VAL, high = -HUGE_VAL;
     for (size_t i = 0; chart && i < chart->series_count; i++)
         for (size_t k = 0; k < chart->series[i].count; k++) {
             const struct datum *datum = &chart->series[i].items[k];
@@ -143,7 +143,7 @@ void chart_fit_y(struct chart *chart, double least, bool from_zero)
 
 void chart_fit_x(struct chart *chart, double margin)
 {
-    double low = INFINITY, high = -INFINITY;
+    double low = HUGE_VAL, high = -HUGE_VAL;
     for (size_t i = 0; chart && i < chart->series_count; i++)
         for (size_t k = 0; k < chart->series[i].count; k++)
             widen(chart->series[i].items[k].x, &low, &high);

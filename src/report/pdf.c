@@ -88,13 +88,13 @@ static double height_with_next(struct page *page, const struct document *documen
     return height;
 }
 
-/* A section of nothing but text, as high as it is; INFINITY for others. */
+/* A section of nothing but text, as high as it is; HUGE_VAL for others. */
 static double text_section_height(struct page *page, const struct document *document, size_t index)
 {
     double height = start_height(page, &document->items[index]);
     for (size_t i = index + 1; i < document->count && document->items[i].kind != BLOCK_SECTION; i++) {
         if (document->items[i].kind == BLOCK_TABLE || document->items[i].kind == BLOCK_FIGURE)
-            return INFINITY;
+            return HUGE_VAL;
         height += start_height(page, &document->items[i]) + 2;
     }
     return height;

@@ -27,7 +27,7 @@ bool rank_difference(const struct view *view, double at, size_t variant, double 
 size_t rank_quietest(const struct view *view, double at)
 {
     size_t count = view_variant_count(view), best = count;
-    double lowest = INFINITY, difference_db;
+    double lowest = HUGE_VAL, difference_db;
     for (size_t i = 0; i < count; i++)
         if (rank_difference(view, at, i, &difference_db) && difference_db < lowest) {
             lowest = difference_db;

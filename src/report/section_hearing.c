@@ -99,7 +99,7 @@ static void add_fitted(const struct view *view, struct document *document, const
 
 static void add_measured_figure(const struct view *view, struct table *table, size_t column, double at, size_t variant)
 {
-    double sum = 0, low = INFINITY, high = -INFINITY;
+    double sum = 0, low = HUGE_VAL, high = -HUGE_VAL;
     int decimals = show_quantity(columns[column]).decimals;
     size_t count = 0;
     for (size_t i = 0; i < view->results->run_count; i++) {

@@ -43,7 +43,7 @@ static void add_comb(struct chart *chart, const struct view *view, const struct 
 /* Down to where half of the lines of the quietest trace lie, so that deep notches do not flatten the picture. */
 static void fit_range(struct chart *chart)
 {
-    double low = INFINITY, high = -INFINITY, last_hz = 20;
+    double low = HUGE_VAL, high = -HUGE_VAL, last_hz = 20;
     for (size_t s = 0; chart && s < chart->series_count; s++)
         for (size_t i = 0; i < chart->series[s].count; i++) {
             low = fmin(low, chart->series[s].items[i].y);

@@ -30,7 +30,7 @@ static void add_named_spectrum(const struct view *view, struct document *documen
 {
     struct chart *chart = chart_new();
     char label[SHOW_MAX], caption[800];
-    double high = -INFINITY, low = INFINITY;
+    double high = -HUGE_VAL, low = HUGE_VAL;
     snprintf(label, sizeof label, "Level, %s", show_run_unit(run));
     chart_axes(chart, SCALE_FREQUENCY, "Frequency, Hz", label);
     add_trace(chart, run, variant);

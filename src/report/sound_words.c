@@ -5,7 +5,6 @@
 #include "hearing/words.h"
 
 #include <math.h>
-#include <string.h>
 
 static void take_fitted(const struct view *view, double at, size_t variant, const char *quantity, double *figure)
 {
@@ -54,10 +53,5 @@ void sound_words_compare(const struct view *view, double at, size_t variant, str
 
 void sound_words_tone(const struct run_result *run, struct text *out)
 {
-    struct text words = { 0 };
-    hearing_words_prominent_tone(&run->tonality, &words);
-    if (words.data)
-        text_add(out, strncmp(words.data, "its ", 4) == 0 ? words.data + 4 : words.data);
-    out->failed = out->failed || words.failed;
-    text_clear(&words);
+    hearing_words_prominent_tone(&run->tonality, out);
 }

@@ -10,7 +10,7 @@
 #include "report/view.h"
 
 /* "slow5 is about a third as loud as stock2. It sounds less sharp. Its belt mesh tone at 2160 Hz is prominent; stock2
- * has none." Nothing where nothing can be said. */
+ * has no prominent tone." Nothing where nothing can be said. */
 void sound_words_compare(const struct view *view, double at, size_t variant, struct text *out);
 
 /* "belt mesh tone at 2160 Hz"; empty where no tone of the run is prominent. */

@@ -19,8 +19,7 @@ static bool is_with(const struct what_if *a, const struct what_if *b)
 /* How far a place is from the middle of the view; places of another operating quantity are equally far. */
 static double distance(const struct view *view, const struct what_if *item)
 {
-    return item->at == view->at && view->value_count > 0 ? fabs(log(item->value / view_middle_point(view)))
-                                                         : (double)INFINITY;
+    return item->at == view->at && view->value_count > 0 ? fabs(log(item->value / view_middle_point(view))) : HUGE_VAL;
 }
 
 struct what_if_list what_ifs_of(const struct view *view, size_t variant)

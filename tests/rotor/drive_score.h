@@ -2,15 +2,16 @@
 #ifndef THRUM_TESTS_ROTOR_DRIVE_SCORE_H
 #define THRUM_TESTS_ROTOR_DRIVE_SCORE_H
 
-/* How well were the tones of a made-up drive named? A tone counts as right when its source is the part that made it.
- * Where parts share a frequency and no one could tell, it counts when the part is told among the alternatives. */
+/* How well were the tones of a made-up drive named? A tone counts as right when its source is the part that made it,
+ * and, where parts share a frequency and no one could tell, when the part is told among the alternatives; how many are
+ * right as first choice is counted by itself. */
 
 #include "file.h"
 #include "made_up_drive.h"
 #include "rotor/drive.h"
 
 struct drive_score {
-    int tones, right, plants, plants_named;
+    int tones, right, first, plants, plants_named;
     double plants_by_chance; /* expected: the share of the axis that lies within the lines' widths */
 };
 
@@ -63,11 +64,13 @@ static inline void drive_score_add(const struct made_up_drive *drive, bool is_ve
                 tone = &out.tones[n];
         bool is_plant = strcmp(planted->source, "unexplained") == 0;
         bool is_right = tone && drive_is_told(tone, planted->source);
+        bool is_first = tone && strcmp(tone->source, planted->source) == 0;
         score->tones += !is_plant;
         score->right += !is_plant && is_right;
+        score->first += !is_plant && is_first;
         score->plants += is_plant;
         score->plants_named += is_plant && tone && strcmp(tone->source, "unexplained") != 0;
-        if (is_verbose && !is_right)
+        if (is_verbose && !is_first)
             printf("# %d blades %.1f rev/min (found %.1f), %.2f Hz %s: %s %s\n", drive->variant.blades, drive->rpm,
                    out.rpm_measured, planted->hz, planted->source, tone ? tone->source : "not found",
                    tone ? tone->remark : "");

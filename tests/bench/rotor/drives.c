@@ -24,6 +24,7 @@ int main(int argc, char **argv)
     double most = chance + 2 * sqrt(chance) + 1; /* two standard deviations of a count, and one */
     printf("tones with the right source   %5.1f %% of %d (goal: at least 95 %%) %s\n", right_pct, score.tones,
            right_pct >= 95 ? "met" : "MISSED");
+    printf("... as first choice           %5.1f %% (no goal)\n", 100.0 * score.first / fmax(score.tones, 1));
     printf("plants given a source         %d of %d (by chance %.1f, at most %.1f) %s\n", score.plants_named,
            score.plants, chance, most, score.plants_named <= most ? "met" : "MISSED");
     return right_pct >= 95 && score.plants_named <= most ? EXIT_SUCCESS : EXIT_FAILURE;

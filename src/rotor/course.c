@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "rotor/rank.h"
 
 #include <gsl/gsl_multifit.h>
 #include <math.h>
@@ -64,26 +65,14 @@ static bool strays(const struct track *track)
     return false;
 }
 
-static int by_value(const void *a, const void *b)
-{
-    double left = *(const double *)a, right = *(const double *)b;
-    return (left > right) - (left < right);
-}
-
-static double median_of(double *values, size_t count)
-{
-    qsort(values, count, sizeof *values, by_value);
-    return count % 2 ? values[count / 2] : (values[count / 2 - 1] + values[count / 2]) / 2;
-}
-
 static void weigh(const struct track *track, gsl_matrix *basis, gsl_vector *values, gsl_vector *weights, double *sorted)
 {
     for (size_t i = 0; i < track->count; i++)
         sorted[i] = track->points[i].shaft_hz;
-    double median_hz = median_of(sorted, track->count);
+    double median_hz = rank_median(sorted, track->count);
     for (size_t i = 0; i < track->count; i++)
         sorted[i] = fabs(track->points[i].shaft_hz - median_hz);
-    double scatter_hz = 1.4826 * median_of(sorted, track->count);
+    double scatter_hz = 1.4826 * rank_median(sorted, track->count);
     for (size_t i = 0; i < track->count; i++) {
         const struct track_point *point = &track->points[i];
         double u = 2 * point->time_s / track->duration_s - 1, power = 1;

@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/memory.h"
 #include "base/units.h"
+#include "rotor/whole.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -131,16 +132,6 @@ static void add_drive(struct builder *builder, const struct variant *variant)
     }
     struct part motor = on_shaft(LINE_MOTOR_SHAFT, "motor shaft", SHAFT_MOTOR, 1);
     add_multiples(builder, &motor, MOTOR_SHAFT_HARMONICS);
-}
-
-static int greatest_common_divisor(int a, int b)
-{
-    while (b != 0) {
-        int rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
 }
 
 /* PWM: f_pwm +- 2k f_e and 2 f_pwm +- (2k + 1) f_e (from memory). */

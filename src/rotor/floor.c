@@ -2,6 +2,7 @@
 #include "rotor/floor.h"
 
 #include "base/memory.h"
+#include "rotor/rank.h"
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
@@ -34,37 +35,6 @@ double floor_outlier_ratio(const struct spectrum *spectrum, double chance)
     return gsl_cdf_gamma_Qinv(chance, blocks, 1 / blocks);
 }
 
-/* The value that `rank` others are below, by partition (Hoare's FIND); reorders `values`. */
-static double select_rank(double *values, size_t count, size_t rank)
-{
-    size_t low = 0, high = count - 1;
-    while (low < high) {
-        double pivot = values[(low + high) / 2];
-        size_t left = low, right = high;
-        while (left <= right) {
-            while (values[left] < pivot)
-                left++;
-            while (values[right] > pivot)
-                right--;
-            if (left <= right) {
-                double swap = values[left];
-                values[left++] = values[right];
-                values[right] = swap;
-                if (right == 0)
-                    break;
-                right--;
-            }
-        }
-        if (rank <= right)
-            high = right;
-        else if (rank >= left)
-            low = left;
-        else
-            break;
-    }
-    return values[rank];
-}
-
 struct floor_work {
     const struct spectrum *spectrum;
     double *window;    /* room for all lines */
@@ -85,7 +55,7 @@ static double window_median(const struct floor_work *work, size_t centre, size_t
             work->window[count++] = work->spectrum->pa2[k];
     if (count < LEAST_CLEAN_LINES)
         return -1;
-    return select_rank(work->window, count, count / 2);
+    return rank_value(work->window, count, count / 2);
 }
 
 /* The window is symmetric in frequency, so that a slope does not shift its median; it grows where too few lines are

@@ -5,6 +5,7 @@
 #include "base/memory.h"
 #include "base/units.h"
 #include "rotor/averager.h"
+#include "rotor/rank.h"
 #include "rotor/thinner.h"
 
 #include <math.h>
@@ -85,12 +86,6 @@ static bool take_window(void *context, size_t start_frame, const double *block)
     return true;
 }
 
-static int by_value(const void *a, const void *b)
-{
-    double left = *(const double *)a, right = *(const double *)b;
-    return (left > right) - (left < right);
-}
-
 /* From mean squares to heights above what each line mostly has. */
 static bool level_ground(struct field *field, struct err *err)
 {
@@ -102,8 +97,8 @@ static bool level_ground(struct field *field, struct err *err)
     for (size_t k = 0; k < field->line_count; k++) {
         for (size_t w = 0; w < field->window_count; w++)
             column[w] = field->heights[w * field->line_count + k];
-        qsort(column, field->window_count, sizeof *column, by_value);
-        double ground = fmax(column[field->window_count / 4] / QUARTILE_SHARE, DYNAMIC_RANGE * most);
+        double quartile = rank_value(column, field->window_count, field->window_count / 4);
+        double ground = fmax(quartile / QUARTILE_SHARE, DYNAMIC_RANGE * most);
         for (size_t w = 0; w < field->window_count; w++) {
             double *height = &field->heights[w * field->line_count + k];
             *height = *height > ground ? power_ratio_to_db(*height / ground) : 0;
@@ -180,8 +175,7 @@ static bool is_off(const struct field *field, const size_t *path, size_t w)
     size_t first = w > NEIGHBOURS ? w - NEIGHBOURS : 0, count = 0;
     for (size_t i = first; i <= w + NEIGHBOURS && i < field->window_count; i++)
         around[count++] = (double)path[i];
-    qsort(around, count, sizeof *around, by_value);
-    return fabs((double)path[w] - around[count / 2]) > OFF_LINES + 2 * (reach(field, path[w]) - 1);
+    return fabs((double)path[w] - rank_value(around, count, count / 2)) > OFF_LINES + 2 * (reach(field, path[w]) - 1);
 }
 
 static bool take_path(const struct field *field, const size_t *path, double duration_s, struct track *out,

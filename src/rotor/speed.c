@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/units.h"
 #include "rotor/hum.h"
+#include "rotor/whole.h"
 
 #include <math.h>
 
@@ -93,16 +94,6 @@ static double chance_of(const struct speed_question *question, const struct tone
 static double hit_probability(int harmonic)
 {
     return harmonic <= LOW_HARMONICS ? LOW_HIT_PROBABILITY : HIT_PROBABILITY;
-}
-
-static int greatest_common_divisor(int a, int b)
-{
-    while (b != 0) {
-        int rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
 }
 
 static void note_hit(struct comb *comb, int harmonic)

@@ -2,6 +2,7 @@
 #include "rotor/tach.h"
 
 #include "base/memory.h"
+#include "rotor/rank.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -31,19 +32,12 @@ struct pulses {
     bool failed;
 };
 
-static int by_value(const void *a, const void *b)
-{
-    double left = *(const double *)a, right = *(const double *)b;
-    return (left > right) - (left < right);
-}
-
 static double recent_median(const struct pulses *pulses)
 {
     size_t count = pulses->recent_count < RECENT ? pulses->recent_count : RECENT;
     double sorted[RECENT];
     memcpy(sorted, pulses->recent_s, count * sizeof *sorted);
-    qsort(sorted, count, sizeof *sorted, by_value);
-    return sorted[count / 2];
+    return rank_value(sorted, count, count / 2);
 }
 
 static void start_point(struct pulses *pulses, double time_s)
@@ -158,8 +152,7 @@ static double median_of(const struct ranges *ranges, double *values, bool of_mos
 {
     for (size_t i = 0; i < ranges->count; i++)
         values[i] = of_most ? ranges->items[i].most : ranges->items[i].least;
-    qsort(values, ranges->count, sizeof *values, by_value);
-    return values[ranges->count / 2];
+    return rank_value(values, ranges->count, ranges->count / 2);
 }
 
 static bool find_height(const struct pressure *pressure, int channel, double *least, double *most, struct err *err)

@@ -99,5 +99,17 @@ int main(void)
     sound_file_close(&file);
     figures_clear(&figures);
     free(sound.pa);
+    /* A ramp by 20 %: ridges, and their combs. */
+    sound = sound_silence(8000, 1.4);
+    sound_add_noise(&sound, 1e-8, &dice);
+    for (int number = 1; number <= 5; number++)
+        sound_add_tone(&sound, 150.3 * number, 0.1 / number, number, 0.2);
+    file = sound_file_open(&sound, NULL);
+    figures_init(&figures);
+    figures.spectrum = sound_spectrum(&sound, 2048);
+    fail_each(explain_broad, "an explanation of a ramp without a log");
+    sound_file_close(&file);
+    figures_clear(&figures);
+    free(sound.pa);
     return tap_done();
 }

@@ -117,6 +117,8 @@ static void judge(struct explanation *explanation, struct wander *out)
     question.step_hz = spectrum->step_hz;
     question.highest_tone_hz = (double)spectrum->count * spectrum->step_hz;
     question.place_share = PLACE_SHARE;
+    if (out->is_ramp) /* a log may be that of its start or end */
+        question.search_pct += 100 * track_span(&out->course) / 2;
     question.least_evidence = LEAST_EVIDENCE;
     out->span = 6 * PLACE_SHARE;
     question.lowest_hz = rpm_to_hz(LOWEST_RPM);

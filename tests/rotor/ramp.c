@@ -30,6 +30,17 @@ static void ramps(double ramp, bool has_log)
     tap_ok(drifts >= count - 1, "%u drifts within 1 %% (at least %u)", drifts, count - 1);
 }
 
+/* A log of the speed at the start of a run-down by 30 % is 18 to 20 % higher than the mean: told as such, with both. */
+static void log_of_the_start(void)
+{
+    struct wandering made = made_up_ramp(3002, -0.3);
+    struct rotor_figures out = with_log(&made.rotor.sound, made.rotor.blades, 1.2 * made.rotor.rpm);
+    tap_near(out.rpm_measured, made.rotor.rpm, 0.002 * made.rotor.rpm, "log of the start: mean speed, rev/min");
+    tap_ok(out.blade_passage_count > 0 && out.blade_passages[0].verdict == BLADE_SHIFTED, "blade 1 is shifted");
+    rotor_figures_clear(&out);
+    free(made.rotor.sound.pa);
+}
+
 /* Tones that glide by 20 % with no comb (a siren, passing cars). */
 static void glides(int tones)
 {
@@ -63,6 +74,7 @@ int main(void)
     ramps(-0.2, false);
     ramps(0.3, false);
     ramps(-0.3, true);
+    log_of_the_start();
     glides(1);
     glides(2);
     return tap_done();

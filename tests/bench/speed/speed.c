@@ -28,7 +28,7 @@
 #include <time.h>
 #include <unistd.h>
 
-#define RUNS 5
+#define RUNS 9
 #define RATE_HZ 48000
 #define BLOCK 8192
 #define FLOOR_FFT 16384

@@ -9,6 +9,7 @@
 #include "cli/json_text.h"
 #include "cli/message.h"
 #include "cli/operands.h"
+#include "meters/ground.h"
 #include "recording/gain.h"
 #include "recording/survey.h"
 
@@ -54,16 +55,21 @@ static void check_clear(struct check *check)
     *check = (struct check){ 0 };
 }
 
-/* Surveys one file; what can't be read is a finding of it too. */
-static bool survey_file(const char *path, const struct survey_request *request, struct checked *out, struct err *err)
+/* Surveys one file; what can't be read is a finding of it too. A background may have one channel where runs have more.
+ */
+static bool survey_file(const char *path, bool is_background, const struct survey_request *as_run, struct checked *out,
+                        struct err *err)
 {
     struct err why;
     struct recording *recording = recording_open(path, &why);
+    struct survey_request request = *as_run;
     bool ok = recording != NULL;
-    if (ok && request->channel >= recording_info(recording)->channel_count)
-        ok = err_file(&why, ERR_AUDIO, path, "has no channel %d, only %d", request->channel + 1,
+    if (ok && is_background)
+        request.channel = recording_channel_of(recording, request.channel);
+    if (ok && request.channel >= recording_info(recording)->channel_count)
+        ok = err_file(&why, ERR_AUDIO, path, "has no channel %d, only %d", request.channel + 1,
                       recording_info(recording)->channel_count);
-    ok = ok && survey_recording(recording, request, &out->survey, &out->findings, &why);
+    ok = ok && survey_recording(recording, &request, &out->survey, &out->findings, &why);
     recording_free(recording);
     if (!ok && why.kind == ERR_MEMORY)
         return err_memory(err);
@@ -92,24 +98,26 @@ static bool check_files(char *const *files, size_t count, struct check *check, s
         struct checked *item = &check->items[check->count++];
         if (!(item->name = memory_copy_text(files[i])))
             return err_memory(err);
-        if (!survey_file(files[i], &request, item, err))
+        if (!survey_file(files[i], false, &request, item, err))
             return false;
     }
     return true;
 }
 
 /* A calibration or background that can't be used is told as a finding of the microphone's own line. */
-static bool check_microphone(const struct campaign *campaign, const struct microphone *microphone, struct check *check,
-                             struct gain *gain, struct err *err)
+static bool check_microphone(const struct campaign *campaign, const struct microphone *microphone, int channel,
+                             struct check *check, struct gain *gain, struct err *err)
 {
     struct checked *item = &check->items[check->count++];
     struct text name = { 0 };
     struct err why;
     text_addf(&name, "microphone %s", microphone->name);
+    if (channel > 0)
+        text_addf(&name, ", channel %d", channel + 1);
     if (name.failed)
         return err_memory(err);
     item->name = name.data;
-    if (!gain_of_microphone(microphone, campaign->folder, 0, gain, &item->findings, &why)) {
+    if (!gain_of_microphone(microphone, campaign->folder, channel, gain, &item->findings, &why)) {
         findings_add(&item->findings, "calibration-unusable", SEVERITY_UNUSABLE, ABSENT, "%s: %s", why.file, why.text);
         *gain = gain_of_full_scale(ABSENT);
     }
@@ -118,8 +126,8 @@ static bool check_microphone(const struct campaign *campaign, const struct micro
     char *path = files_join(campaign->folder, microphone->background);
     if (!path)
         return err_memory(err);
-    struct survey_request request = request_of(0, gain);
-    bool ok = survey_file(path, &request, item, err);
+    struct survey_request request = request_of(channel, gain);
+    bool ok = survey_file(path, true, &request, item, err);
     free(path);
     return ok;
 }
@@ -138,20 +146,40 @@ static bool check_run(const struct campaign *campaign, const struct run *run, co
         free(path);
         return err_memory(err);
     }
-    bool ok = survey_file(path, &request, item, err);
+    bool ok = survey_file(path, false, &request, item, err);
     free(path);
+    const struct microphone *microphone = &campaign->microphones[run->microphone];
+    const struct place_of_microphone place = { .distance_m = microphone->distance_m,
+                                               .height_m = microphone->height_m,
+                                               .source_height_m = microphone->source_height_m,
+                                               .diameter_m = mm_to_m(campaign->variants[run->variant].diameter_mm),
+                                               .blade_hz = request.expected_blade_hz,
+                                               .temperature_c = campaign->air.temperature_c };
+    ground_find(&place, &item->findings);
     return ok;
+}
+
+/* The first run that was made as run `index` was: by the same microphone on the same channel. */
+static size_t first_alike(const struct campaign *campaign, size_t index)
+{
+    const struct run *runs = campaign->runs;
+    size_t first = 0;
+    while (runs[first].microphone != runs[index].microphone || runs[first].channel != runs[index].channel)
+        first++;
+    return first;
 }
 
 static bool check_campaign(const struct campaign *campaign, struct check *check, struct err *err)
 {
-    check->items = memory_new(campaign->microphone_count + campaign->run_count, sizeof *check->items);
-    struct gain *gains = memory_new(campaign->microphone_count, sizeof *gains);
+    check->items = memory_new(2 * campaign->run_count, sizeof *check->items);
+    struct gain *gains = memory_new(campaign->run_count, sizeof *gains);
     bool ok = (check->items && gains) || err_memory(err);
-    for (size_t i = 0; ok && i < campaign->microphone_count; i++)
-        ok = check_microphone(campaign, &campaign->microphones[i], check, &gains[i], err);
     for (size_t i = 0; ok && i < campaign->run_count; i++)
-        ok = check_run(campaign, &campaign->runs[i], &gains[campaign->runs[i].microphone], check, err);
+        if (first_alike(campaign, i) == i)
+            ok = check_microphone(campaign, &campaign->microphones[campaign->runs[i].microphone],
+                                  campaign->runs[i].channel, check, &gains[i], err);
+    for (size_t i = 0; ok && i < campaign->run_count; i++)
+        ok = check_run(campaign, &campaign->runs[i], &gains[first_alike(campaign, i)], check, err);
     free(gains);
     return ok;
 }

@@ -44,6 +44,7 @@ static bool measure_open(struct recording *recording, const char *path, int chan
     /* A background may be unsteady by nature: all of it counts. */
     double rate_hz = recording_info(recording)->sample_rate_hz;
     double duration_s = (double)recording_info(recording)->frame_count / rate_hz;
+    channel = recording_channel_of(recording, channel);
     struct survey_request request = { .channel = channel,
                                       .start_s = 0,
                                       .end_s = duration_s,

@@ -117,6 +117,15 @@ bool run_result_identify(const struct campaign *campaign, size_t index, struct r
     return true;
 }
 
+/* Then the tip speed is that of the speed heard, as it is without a logged one. */
+static bool is_log_refuted(const struct run_result *run)
+{
+    for (size_t i = 0; i < run->rotor.blade_passage_count; i++)
+        if (run->rotor.blade_passages[i].verdict == BLADE_SHIFTED)
+            return true;
+    return false;
+}
+
 static bool measure_one(struct work *work, size_t index, struct err *err)
 {
     const struct campaign *campaign = work->campaign;
@@ -154,8 +163,7 @@ static bool measure_one(struct work *work, size_t index, struct err *err)
     request.is_diffuse = work->plan->is_diffuse;
     bool ok = measure_recording(&request, out, err);
     free(path);
-    /* Without a logged speed the tip speed is that of the speed heard. */
-    if (ok && !is_given(out->tip_speed_m_s))
+    if (ok && (!is_given(out->tip_speed_m_s) || is_log_refuted(out)))
         out->tip_speed_m_s = variant_tip_speed_m_s(request.variant, out->rotor.rpm_measured);
     return ok && run_result_settle(out, err);
 }

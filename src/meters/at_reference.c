@@ -12,6 +12,7 @@
 #include <stdlib.h>
 
 #define ABSORPTION_FROM_DB 0.05
+#define WEAK_SHARE 0.01
 /* The A-level is an upper bound when without the bands that are ones it would be lower by more than this. */
 #define UPPER_BOUND_WORTH_DB 0.5
 
@@ -87,24 +88,37 @@ static void compute_a_level(const struct figures *figures, const struct referenc
     out->laeq_db += (is_given(spreading) ? spreading : 0) + out->absorption_correction_db;
 }
 
-/* Neighbouring bands share one finding. */
+static double a_energy(const struct band *band, const struct band_at_reference *at_reference)
+{
+    return db_to_power_ratio(at_reference->level_db + weighting_db(WEIGHTING_A, band->exact_hz));
+}
+
+/* Neighbouring bands share one finding; it is a note where they hold next to nothing of the A-weighted energy. */
 static void find_weak_bands(const struct figures *figures, const struct at_reference *at_reference,
                             struct findings *findings)
 {
     const struct band *items = figures->third_octave.items;
+    double whole = 0;
+    for (size_t i = 0; i < at_reference->band_count; i++)
+        if (is_given(at_reference->bands[i].level_db))
+            whole += a_energy(&items[i], &at_reference->bands[i]);
     for (size_t first = 0; first < at_reference->band_count; first++) {
         if (!at_reference->bands[first].is_upper_bound)
             continue;
         size_t last = first;
         while (last + 1 < at_reference->band_count && at_reference->bands[last + 1].is_upper_bound)
             last++;
+        double weak = 0;
+        for (size_t i = first; i <= last; i++)
+            weak += a_energy(&items[i], &at_reference->bands[i]);
+        enum severity severity = weak > WEAK_SHARE * whole ? SEVERITY_DOUBTFUL : SEVERITY_NOTE;
         if (first == last)
-            findings_add(findings, "low-snr", SEVERITY_DOUBTFUL, items[first].nominal_hz,
+            findings_add(findings, "low-snr", severity, items[first].nominal_hz,
                          "the %.6g Hz band is less than 6 dB above the background: its level is an upper bound; record "
                          "nearer, or where it is quieter",
                          items[first].nominal_hz);
         else
-            findings_add(findings, "low-snr", SEVERITY_DOUBTFUL, items[first].nominal_hz,
+            findings_add(findings, "low-snr", severity, items[first].nominal_hz,
                          "the bands from %.6g to %.6g Hz are less than 6 dB above the background: their levels are "
                          "upper bounds; record nearer, or where it is quieter",
                          items[first].nominal_hz, items[last].nominal_hz);

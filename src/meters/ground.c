@@ -6,6 +6,8 @@
 
 #include <math.h>
 
+#define NEAR_FIELD_NOTE_DB 0.5
+#define NEAR_FIELD_DOUBTFUL_DB 1.0
 #define NEAR_DIAMETERS 4.0 /* common practice */
 #define ROOM_TEMPERATURE_C 20.0
 #define HIGHEST_DIP_HZ 5000.0
@@ -34,6 +36,19 @@ size_t ground_dips_hz(double path_difference_m, double sound_speed_m_s, double h
     return count;
 }
 
+/* What a dipole's near field adds to its far field at a distance r: 10 lg(1 + 1 / (k r)^2), k = 2 pi / wavelength, the
+ * closed form of a small dipole (loading noise is one; Gutin, 1936, rule from memory). */
+static double near_field_db(double wavelengths)
+{
+    double kr = 2 * PI * wavelengths;
+    return power_ratio_to_db(1 + 1 / (kr * kr));
+}
+
+static double wavelengths_of_near_field(double db)
+{
+    return 1 / (2 * PI * sqrt(db_to_power_ratio(db) - 1));
+}
+
 static void find_near_field(const struct place_of_microphone *place, double sound_speed, struct findings *findings)
 {
     double diameters = place->distance_m / place->diameter_m,
@@ -43,12 +58,14 @@ static void find_near_field(const struct place_of_microphone *place, double soun
                      "the microphone stands %.1f rotor diameters away, nearer than 4: levels there do not fall by "
                      "20 lg of the distance; move it to %.2f m or further",
                      diameters, NEAR_DIAMETERS * place->diameter_m);
-    if (wavelengths < 1)
-        findings_add(
-            findings, "near-field", SEVERITY_DOUBTFUL, ABSENT,
-            "the microphone stands %.2f wavelengths of the blade tone (%.0f Hz) away, nearer than one: its level "
-            "does not fall by 20 lg of the distance; move it to %.2f m or further",
-            wavelengths, place->blade_hz, sound_speed / place->blade_hz);
+    if (near_field_db(wavelengths) > NEAR_FIELD_NOTE_DB)
+        findings_add(findings, "near-field",
+                     near_field_db(wavelengths) > NEAR_FIELD_DOUBTFUL_DB ? SEVERITY_DOUBTFUL : SEVERITY_NOTE, ABSENT,
+                     "the microphone stands %.2f wavelengths of the blade tone (%.0f Hz) away, where the near field "
+                     "adds some %.1f dB to it, so that it does not fall by 20 lg of the distance; from %.2f m on it is "
+                     "less than %g dB",
+                     wavelengths, place->blade_hz, near_field_db(wavelengths),
+                     wavelengths_of_near_field(NEAR_FIELD_NOTE_DB) * sound_speed / place->blade_hz, NEAR_FIELD_NOTE_DB);
 }
 
 void ground_find(const struct place_of_microphone *place, struct findings *findings)

@@ -18,8 +18,9 @@ double ground_path_difference_m(double distance_m, double source_height_m, doubl
 size_t ground_dips_hz(double path_difference_m, double sound_speed_m_s, double highest_hz, double *dips_hz,
                       size_t room);
 
-/* Findings of the place: `near-field` (doubtful) nearer than four diameters or one wavelength of the blade tone;
- * `ground-reflection` (note) with the first dips, where the heights are given. Both limits are common practice. */
+/* Findings of the place: `near-field` nearer than four diameters (doubtful; common practice), or where a dipole's near
+ * field adds 1 dB (doubtful) or 0.5 dB (note) to the blade tone; `ground-reflection` (note) with the first dips, where
+ * the heights are given. */
 struct place_of_microphone {
     double distance_m, height_m, source_height_m;
     double diameter_m, blade_hz; /* ABSENT: not judged */

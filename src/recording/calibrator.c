@@ -274,7 +274,8 @@ bool calibrator_measure(const char *path, int channel, double frequency_hz, stru
         err_memory(err);
         goto done;
     }
-    if (!read_pieces(recording, channel, fft, samples, samples + pieces.size, &pieces, err))
+    if (!read_pieces(recording, recording_channel_of(recording, channel), fft, samples, samples + pieces.size, &pieces,
+                     err))
         goto done;
     if (pieces.count == 0)
         err_file(err, ERR_AUDIO, path, "is too short for a calibrator recording; record 10 s of the calibrator");

@@ -392,6 +392,11 @@ static size_t read_block(struct recording *recording, const int *channels, size_
     return got > 0 ? (size_t)got : 0;
 }
 
+int recording_channel_of(const struct recording *recording, int channel)
+{
+    return recording_info(recording)->channel_count == 1 ? 0 : channel;
+}
+
 bool recording_read(struct recording *recording, const int *channels, size_t channel_count, double *const *out,
                     size_t frame_count, size_t *got, struct err *err)
 {

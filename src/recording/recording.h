@@ -42,6 +42,10 @@ const char *recording_path(const struct recording *recording); /* as given to re
 
 bool recording_seek(struct recording *recording, uint64_t frame, struct err *err) MUST_CHECK;
 
+/* Which channel of a calibrator's or background's recording is that of a microphone that is recorded on `channel`: the
+ * same, or the only one there is. */
+int recording_channel_of(const struct recording *recording, int channel);
+
 /* Reads up to `frame_count` frames of `channel_count` chosen channels (from 0) into out[i][frame]; *got is less only at
  * the end. A channel that is not there is ERR_AUDIO. */
 bool recording_read(struct recording *recording, const int *channels, size_t channel_count, double *const *out,

@@ -171,8 +171,13 @@ static void what_is_no_calibrator_is_refused(void)
     sound = tone(0.1, 1000, 3);
     tap_ok(!measure(&sound, WAV16, 30, &figures, &err) && err.kind == ERR_RANGE, "a nominal 30 Hz: %s", err.text);
     sound_write(&sound, "mono.wav", WAV16);
-    tap_ok(!calibrator_measure(signals_path("mono.wav"), 1, 1000, &figures, &err) && err.kind == ERR_AUDIO,
-           "a channel that is not there: %s", err.text);
+    tap_ok(calibrator_measure(signals_path("mono.wav"), 1, 1000, &figures, &err),
+           "a mono recording is that of a microphone on channel 2 too");
+    tap_ok(sound_write_channel(&sound, "stereo.wav", WAV16, 1, 2) &&
+               calibrator_measure(signals_path("stereo.wav"), 1, 1000, &figures, &err) &&
+               !calibrator_measure(signals_path("stereo.wav"), 2, 1000, &figures, &err) && err.kind == ERR_AUDIO,
+           "but a stereo one has no channel 3: %s", err.text);
+    signals_remove("stereo.wav");
     tap_ok(!calibrator_measure(signals_path("nowhere.wav"), 0, 1000, &figures, &err) && err.kind == ERR_FILE,
            "a file that is not there: %s", err.text);
     signals_remove("mono.wav");

@@ -345,10 +345,30 @@ static void resolution_rate_and_codec(void)
     }
 }
 
+/* Which channel was meant can't be heard; that the first was taken is told unless another is asked for. */
+static void channels(void)
+{
+    struct survey_request request = request_of(BLADE_HZ);
+    struct sound sound = rotor(4, 0.1);
+    if (!tap_ok(sound_write_channel(&sound, "stereo.wav", WAV24, 1, 2), "a rotor on the second of two channels"))
+        return;
+    request.channel = 1;
+    struct surveyed asked = survey_file(signals_path("stereo.wav"), &request);
+    tap_text(codes_of(&asked.findings), "", "channel 2, asked for");
+    request.channel = 0;
+    struct surveyed first = survey_file(signals_path("stereo.wav"), &request);
+    tap_ok(findings_have(&first.findings, "channels"), "channel 1, since none is named: %s", codes_of(&first.findings));
+    findings_clear(&asked.findings);
+    findings_clear(&first.findings);
+    signals_remove("stereo.wav");
+    sound_free(&sound);
+}
+
 int main(void)
 {
     if (!signals_begin())
         return tap_done();
+    channels();
     clipping();
     round_tops();
     limiting();

@@ -7,6 +7,7 @@
 #include "compare/curves.h"
 #include "compare/doubts.h"
 #include "compare/equal_levels.h"
+#include "compare/growth.h"
 #include "compare/pairs.h"
 #include "compare/ranking.h"
 #include "compare/slopes.h"
@@ -173,7 +174,8 @@ static bool compare_all(const struct compare_job *job)
         if (axis->at != primary && is_told && !compare_axis(job, axis, false))
             return false;
     }
-    return slopes_tell(job->out, job->source.campaign->microphone_count > 1, job->err);
+    return slopes_tell(job->out, job->source.campaign->microphone_count > 1, job->err) &&
+           growth_tell(&job->source, job->out, job->err);
 }
 
 bool compare_runs(const struct compare_request *request, const struct run_result *runs, size_t run_count,

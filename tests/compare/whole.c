@@ -292,6 +292,32 @@ static void nothing_below_zero(void)
     invent_free(invented);
 }
 
+/* Unevenness over lg speed: level (blades unequal by the same share), scattered, and rising by 12 dB over the range. */
+static void a_rotor_that_gives_way(void)
+{
+    static const double scatter_db[] = { 0.8, -0.6, -0.9, 0.7, 0.5, -0.5, -0.8, 0.8 };
+    struct invented *invented = invent_new(3);
+    for (size_t v = 0; v < 3; v++)
+        for (int i = 0; i < 8; i++) {
+            double rpm = 3000 + 500 * (i / 2), rise_db = v == 2 ? 12 * log10(rpm / 3000) / log10(1.5) : 0;
+            struct run_result *run = invent_run(invented, v, ABSENT, 55 * log10(rpm) - 100);
+            run->rpm_given = rpm;
+            run->rotor.unevenness_db = -34 + rise_db + scatter_db[i] * (v == 1 ? 6 : 1);
+        }
+    struct comparisons list = invent_compare(invented, 0);
+    size_t told = 0;
+    bool is_right = false;
+    for (size_t i = 0; i < list.remark_count; i++) {
+        told += strstr(list.remarks[i], "changes with speed") != NULL;
+        is_right =
+            is_right || (strncmp(list.remarks[i], "slow5 at microphone main", 24) == 0 &&
+                         strstr(list.remarks[i], "by 12 dB (") && strstr(list.remarks[i], "from −34 dB at 3000"));
+    }
+    tap_ok(told == 1 && is_right, "a rotor that gets more uneven with speed is told, and only it");
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
 static void results_are_cleared(void)
 {
     struct invented *invented = full_campaign();
@@ -322,5 +348,6 @@ int main(void)
     slopes();
     loudness();
     nothing_below_zero();
+    a_rotor_that_gives_way();
     return tap_done();
 }

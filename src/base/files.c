@@ -70,35 +70,69 @@ static bool write_all(int file, const char *data, size_t size)
     return true;
 }
 
-/* Signals that would end the process wait until the file stands under its name or its temporary one is gone. */
-static bool write_renamed(const char *path, char *temporary, const void *data, size_t size, struct err *err)
+static bool cannot_write(const char *path, int reason, struct err *err)
 {
-    int file = mkostemp(temporary, O_CLOEXEC);
-    if (file < 0)
-        return err_file(err, ERR_FILE, path, "cannot write: %s", strerror(errno));
+    return err_file(err, ERR_FILE, path, "cannot write: %s", strerror(reason));
+}
+
+/* The content under a name of its own beside the target; nothing is left of it on failure. */
+static bool write_beside(const struct file_content *content, char **temporary, struct err *err)
+{
+    struct text name = { 0 };
+    text_addf(&name, "%s.XXXXXX", content->path);
+    if (name.failed)
+        return err_memory(err);
+    int file = mkostemp(name.data, O_CLOEXEC);
+    if (file < 0) {
+        int reason = errno;
+        text_clear(&name);
+        return cannot_write(content->path, reason, err);
+    }
     mode_t mask = umask(0);
     umask(mask);
-    bool ok = write_all(file, data, size) && fchmod(file, 0666 & ~mask) == 0;
+    bool ok = write_all(file, content->data, content->size) && fchmod(file, 0666 & ~mask) == 0;
     int reason = errno;
     if (close(file) != 0 && ok) {
         ok = false;
         reason = errno;
     }
-    if (ok && rename(temporary, path) != 0) {
-        ok = false;
-        reason = errno;
-    }
-    if (ok)
+    if (ok) {
+        *temporary = name.data;
         return true;
-    unlink(temporary);
-    return err_file(err, ERR_FILE, path, "cannot write: %s", strerror(reason));
+    }
+    unlink(name.data);
+    text_clear(&name);
+    return cannot_write(content->path, reason, err);
 }
 
-bool files_write(const char *path, const void *data, size_t size, struct err *err)
+/* What rename() would refuse is found before the first file takes its name. */
+static bool can_take_its_name(const struct file_content *content, struct err *err)
 {
-    struct text temporary = { 0 };
-    text_addf(&temporary, "%s.XXXXXX", path);
-    if (temporary.failed)
+    struct stat status;
+    if (lstat(content->path, &status) == 0 && S_ISDIR(status.st_mode))
+        return cannot_write(content->path, EISDIR, err);
+    return true;
+}
+
+static bool write_beside_and_rename(const struct file_content *files, size_t count, char **temporaries, struct err *err)
+{
+    for (size_t i = 0; i < count; i++)
+        if (!can_take_its_name(&files[i], err) || !write_beside(&files[i], &temporaries[i], err))
+            return false;
+    for (size_t i = 0; i < count; i++) {
+        if (rename(temporaries[i], files[i].path) != 0)
+            return cannot_write(files[i].path, errno, err);
+        free(temporaries[i]);
+        temporaries[i] = NULL;
+    }
+    return true;
+}
+
+/* Signals that would end the process wait until all files stand under their names or all temporary ones are gone. */
+bool files_write_all(const struct file_content *files, size_t count, struct err *err)
+{
+    char **temporaries = memory_new(count, sizeof *temporaries);
+    if (!temporaries)
         return err_memory(err);
     sigset_t waiting, before;
     sigemptyset(&waiting);
@@ -106,10 +140,21 @@ bool files_write(const char *path, const void *data, size_t size, struct err *er
     sigaddset(&waiting, SIGTERM);
     sigaddset(&waiting, SIGHUP);
     pthread_sigmask(SIG_BLOCK, &waiting, &before);
-    bool ok = write_renamed(path, temporary.data, data, size, err);
+    bool ok = write_beside_and_rename(files, count, temporaries, err);
+    for (size_t i = 0; i < count; i++) {
+        if (temporaries[i])
+            unlink(temporaries[i]);
+        free(temporaries[i]);
+    }
     pthread_sigmask(SIG_SETMASK, &before, NULL);
-    text_clear(&temporary);
+    free(temporaries);
     return ok;
+}
+
+bool files_write(const char *path, const void *data, size_t size, struct err *err)
+{
+    const struct file_content file = { path, data, size };
+    return files_write_all(&file, 1, err);
 }
 
 bool files_read(const char *path, size_t most, char **out, size_t *size, struct err *err)

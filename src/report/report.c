@@ -10,7 +10,6 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #define FILE_COUNT 9
 
@@ -85,29 +84,26 @@ static bool compose(const struct results *results, const struct report_formats *
     return ok;
 }
 
-static bool write_output(const char *folder, const struct output *output, struct text *paths, struct err *err)
+/* All of the report or nothing of it: an older one in the folder stays whole. */
+static bool write_outputs(const char *folder, const struct output *outputs, size_t count, struct text *paths,
+                          struct err *err)
 {
-    char *path = files_join(folder, output->name);
-    if (!path)
-        return err_memory(err);
-    bool ok = files_write(path, output->content.data, output->content.length, err);
-    if (ok) {
-        text_add(paths, path);
-        text_add(paths, "\n");
+    struct file_content files[FILE_COUNT];
+    char *names[FILE_COUNT] = { NULL };
+    bool ok = true;
+    for (size_t i = 0; ok && i < count; i++) {
+        ok = (names[i] = files_join(folder, outputs[i].name)) || err_memory(err);
+        files[i] = (struct file_content){ names[i], outputs[i].content.data, outputs[i].content.length };
     }
-    free(path);
-    return ok;
-}
-
-/* A report of which a part could not be written leaves no part behind. */
-static void remove_outputs(const char *folder, const struct output *outputs, size_t count)
-{
+    ok = ok && files_write_all(files, count, err);
     for (size_t i = 0; i < count; i++) {
-        char *path = files_join(folder, outputs[i].name);
-        if (path)
-            unlink(path);
-        free(path);
+        if (ok) {
+            text_add(paths, names[i]);
+            text_add(paths, "\n");
+        }
+        free(names[i]);
     }
+    return ok;
 }
 
 static bool make_folders(const char *folder, bool has_tables, struct err *err)
@@ -127,15 +123,7 @@ bool report_write(const struct results *results, const struct report_formats *fo
     size_t count = 0;
     bool ok = compose(results, formats, outputs, &count, err);
     ok = ok && make_folders(folder, formats->csv, err);
-    size_t written_count = 0, paths_before = paths->length;
-    while (ok && written_count < count)
-        if ((ok = write_output(folder, &outputs[written_count], paths, err)))
-            written_count++;
-    if (!ok && written_count > 0) {
-        remove_outputs(folder, outputs, written_count);
-        paths->length = paths_before;
-        paths->data[paths_before] = '\0';
-    }
+    ok = ok && write_outputs(folder, outputs, count, paths, err);
     for (size_t i = 0; i < FILE_COUNT; i++)
         text_clear(&outputs[i].content);
     return ok;

@@ -99,20 +99,33 @@ else
     tap_skip "nobody else can run the program here"
 fi
 
-# A full disk: no file can grow beyond 16 KiB.
+# full KIB ARGUMENT...: thrum on a full disk: no file can grow beyond so much.
 full() {
+    local most=$1
+    shift
     (
         trap '' XFSZ
-        ulimit -f 16
+        ulimit -f "$most"
         "$thrum" "$@" >/dev/null 2>&3
     ) 3>stderr
     status=$?
     : >stdout
 }
-full report c -o full
+full 16 report c -o full
 told "a report that does not fit the disk" 1 'cannot write: '
 [ -z "$(find full -type f)" ]
 tap_ok $? "leaves no part of a report: $(find full -type f)"
+
+# A second report that does not fit the disk leaves the first one as it was: the PDF still fits, the page does not.
+"$thrum" report c -o kept >/dev/null 2>&1
+find kept -type f -exec sha256sum {} + | sort >one
+cp c/campaign.yaml first.yaml
+sed -i 's/^title: .*/title: A second report/' c/campaign.yaml
+full $(($(stat -c %s kept/report.html) / 1024 - 1)) report c -o kept
+told "a second report that does not fit the disk" 1 'report.html: cannot write: '
+find kept -type f -exec sha256sum {} + | sort | diff one - >difference
+tap_ok $? "leaves the first as it was: $(cat difference)"
+mv first.yaml c/campaign.yaml
 
 # Streams that are full or closed.
 for arguments in "report c -o streams --json" "report c -o streams" "measure a.wav --json" "predict --rpm 4200 --blades 2" \

@@ -51,7 +51,7 @@ static bool name_others(struct explanation *explanation, struct err *err)
     const struct variant *variant = explanation->variant;
     double shaft_hz = explanation->speed.shaft_hz;
     struct others others;
-    if (!variant || variant->blades <= 0 || !is_given(shaft_hz))
+    if (!variant || variant->blades <= 0 || explanation->heard_count > 0 || !is_given(shaft_hz))
         return true;
     struct speed_question question = explanation_question(explanation);
     if (!others_name(&question, shaft_hz, variant->rotors, out->tones, out->tone_count, &others, err))
@@ -99,18 +99,21 @@ static bool name_with_lines(struct explanation *explanation, const struct varian
 
 static bool name_tones(struct explanation *explanation, struct err *err)
 {
-    struct variant nothing_known;
-    variant_init(&nothing_known);
-    const struct variant *variant = explanation->variant ? explanation->variant : &nothing_known;
+    struct variant variant;
+    variant_init(&variant);
+    if (explanation->variant)
+        variant = *explanation->variant; /* borrows what it owns */
+    if (explanation->heard_count > 0)
+        variant.blades = 0; /* which of the shaft's orders are its blades' is not known */
     double shaft_hz = explanation->speed.shaft_hz;
     if (!is_given(shaft_hz))
         shaft_hz = explanation->log_hz;
     struct lines lines = { 0 };
     /* Without any speed the lines on shafts are only placeholders that naming passes over. */
-    if (!drive_lines(variant, is_given(shaft_hz) ? hz_to_rpm(shaft_hz) : PLACEHOLDER_RPM, 0, explanation->highest_hz,
+    if (!drive_lines(&variant, is_given(shaft_hz) ? hz_to_rpm(shaft_hz) : PLACEHOLDER_RPM, 0, explanation->highest_hz,
                      &lines, err))
         return false;
-    bool is_ok = name_with_lines(explanation, variant, &lines, err);
+    bool is_ok = name_with_lines(explanation, &variant, &lines, err);
     lines_clear(&lines);
     return is_ok;
 }
@@ -142,7 +145,10 @@ static bool explain(struct explanation *explanation, const struct spectrum *spec
     tell_tach(explanation);
     tell_count(explanation);
     tell_unloaded_speed(explanation);
-    return name_tones(explanation, err) && judge_passages(explanation, err);
+    if (!name_tones(explanation, err) || !judge_passages(explanation, err))
+        return false;
+    tell_passages(explanation);
+    return true;
 }
 
 bool rotor_explain(const struct variant *variant, const struct rotor_log *log, const struct figures *figures,

@@ -2,14 +2,23 @@
 #include "rotor/hum.h"
 
 #include "base/absent.h"
+#include "rotor/tone.h"
 
 #include <math.h>
 
-enum { MULTIPLES = 16, COMB_MULTIPLES = 8 }; /* a hum fades upward: no comb of its own starts higher */
+enum {
+    MULTIPLES = 16,
+    COMB_MULTIPLES = 8, /* a hum fades upward: no comb of its own starts higher */
+    CONTRAST_EVERY = 3,
+    BROAD_NEEDED = 2,
+};
 
 #define SHARE 0.001       /* a tone this near a multiple of the mains is likely the mains */
 #define COMB_SHARE 0.0015 /* and a comb, whose spacing is less well known at first */
 #define WIDTH_LINES 0.1
+#define CONTRAST_DB 10.0 /* of a comb's own multiples over those between */
+#define UNHEARD_DB 3.0   /* a multiple that is not among the tones */
+#define CLEAR_DB 12.0    /* a tone that stands so far out of its line shows how broad it is */
 
 static double mains_hz(const struct speed_question *question, int which)
 {
@@ -34,14 +43,38 @@ bool hum_is_near(const struct speed_question *question, double hz)
     return false;
 }
 
-static bool hums_between(const struct speed_question *question, double base_hz, int every)
+/* What lies on the multiples of the mains: of a comb on every `every`th, and between. */
+struct multiples {
+    int between, broad;
+    double own_db, between_db; /* mean heights */
+};
+
+static struct multiples list_multiples(const struct speed_question *question, double base_hz, int every)
 {
+    struct multiples multiples = { 0 };
+    int own = MULTIPLES / every;
     for (int multiple = 1; multiple <= MULTIPLES; multiple++) {
         double hz = multiple * base_hz;
-        if (multiple % every != 0 && tone_nearest(question->tones, question->tone_count, hz, width_hz(question, hz)))
-            return true;
+        const struct tone *tone = tone_nearest(question->tones, question->tone_count, hz, width_hz(question, hz));
+        double height_db = tone ? tone->line_ratio_db : UNHEARD_DB;
+        if (multiple % every != 0) {
+            multiples.between += tone != NULL;
+            multiples.between_db += height_db / (MULTIPLES - own);
+            continue;
+        }
+        multiples.own_db += height_db / own;
+        multiples.broad += height_db >= CLEAR_DB && tone->uncertainty_hz > TONE_STEADY_LINES * question->step_hz;
     }
-    return false;
+    return multiples;
+}
+
+static bool is_of_mains(const struct speed_question *question, double base_hz, int every)
+{
+    if (every < 2) /* can't be told from a hum by what lies between */
+        return true;
+    struct multiples multiples = list_multiples(question, base_hz, every);
+    bool stands_out = every >= CONTRAST_EVERY && multiples.own_db - multiples.between_db >= CONTRAST_DB;
+    return multiples.between > 0 && !stands_out && multiples.broad < BROAD_NEEDED;
 }
 
 enum hum_role hum_role(const struct speed_question *question, double spacing_hz)
@@ -51,9 +84,8 @@ enum hum_role hum_role(const struct speed_question *question, double spacing_hz)
         double base_hz = mains_hz(question, which), every = round(spacing_hz / base_hz);
         if (every < 1 || every > COMB_MULTIPLES || fabs(spacing_hz - every * base_hz) > COMB_SHARE * spacing_hz)
             continue;
-        /* A comb on every multiple can't be told from a hum by what lies between. */
-        if (every < 2 || hums_between(question, base_hz, (int)every))
-            return HUM_ALL;
+        if (is_of_mains(question, base_hz, (int)every))
+            return question->is_rotor ? HUM_NONE : HUM_ALL;
         role = HUM_NONE;
     }
     return role;

@@ -3,14 +3,16 @@
 #define THRUM_ROTOR_HUM_H
 
 /* Is a tone, or a whole comb, the mains rather than a rotor? A tone near a low multiple of 50 or 60 Hz is likely the
- * mains and counts for little in any comb. A comb that itself lies on every k-th multiple is the rotor's only where no
- * tone lies on the multiples between, as there would be if a device hummed. Common practice, no source. */
+ * mains and counts for little in any comb. A comb that itself lies on every k-th multiple is the rotor's where no tone
+ * lies on the multiples between, as there would be if a device hummed; where its own multiples, from every third, stand
+ * 10 dB above those between (a rectifier's hum may favour every second); or where two of its tones are broader than the
+ * mains can be. Common practice, no source. */
 
 #include "rotor/speed.h"
 
 enum hum_role {
     HUM_PARTS, /* tones on low multiples of the mains count for little */
-    HUM_NONE,  /* the comb lies on multiples, but nothing hums: it is the rotor */
+    HUM_NONE,  /* the comb lies on multiples, but is the rotor's */
     HUM_ALL,   /* the comb is the mains' own, and each of its tones counts for little */
 };
 

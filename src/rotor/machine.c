@@ -47,17 +47,28 @@ static const struct tone *loudest_of(const struct rotor_figures *out, const char
     return loudest;
 }
 
+/* Does another part fit every tone of the mains as well? */
+static bool is_doubtful_hum(const struct rotor_figures *out)
+{
+    for (size_t i = 0; i < out->tone_count; i++)
+        if (tone_is_of(&out->tones[i], "mains") && out->tones[i].alternative_count == 0)
+            return false;
+    return true;
+}
+
 static bool tell_hum(struct explanation *explanation, struct err *err)
 {
     int count = 0;
     const struct tone *hum = loudest_of(explanation->out, "mains", &count);
     if (!hum)
         return true;
+    bool is_doubtful = is_doubtful_hum(explanation->out);
     return remark_add(
         explanation, err,
-        "The mains hums in this recording (%.1f Hz, %.1f dB, %d %s within 0.2 %% of multiples of 50 or 60 Hz): "
-        "a device near by or the cable, not the rotor.",
-        hum->hz, hum->level_db, count, count == 1 ? "tone" : "tones");
+        "The mains %s in this recording (%.1f Hz, %.1f dB, %d %s within 0.2 %% of multiples of 50 or 60 Hz): %s.",
+        is_doubtful ? "may hum" : "hums", hum->hz, hum->level_db, count, count == 1 ? "tone" : "tones",
+        is_doubtful ? "but parts of the rotor fit there too; compare with the background or another speed"
+                    : "a device near by or the cable, not the rotor");
 }
 
 static bool tell_mesh(struct explanation *explanation, const char *part, const char *advice, struct err *err)

@@ -36,7 +36,8 @@ bool tone_is_unexplained(const struct tone *tone)
 }
 
 /* Of two parts that fit a tone equally well, which is it more often? Blades are the loudest part of any rotor; a tooth
- * mesh outranks a high shaft order, which some shaft order always fits. Common practice, no source. */
+ * mesh outranks a high shaft order, which some shaft order always fits. What the rotor's known speed explains as well
+ * is not called the mains. Common practice, no source. */
 static double family_rank(enum line_family family)
 {
     switch (family) {
@@ -45,8 +46,6 @@ static double family_rank(enum line_family family)
     case LINE_BELT_MESH:
     case LINE_GEAR_MESH:
         return 0.3;
-    case LINE_MAINS:
-        return 0.5;
     case LINE_MOTOR_ELECTRICAL:
         return 0.6;
     case LINE_MOTOR_COGGING:
@@ -55,6 +54,7 @@ static double family_rank(enum line_family family)
     case LINE_SHAFT:
         return 0.8;
     case LINE_BELT_TURN:
+    case LINE_MAINS:
         return 0.9;
     case LINE_BEARING:
         return 1.0;

@@ -31,6 +31,7 @@ struct speed_question {
     double step_hz;               /* of the spectrum */
     double highest_tone_hz;
     double mains_hz;       /* ABSENT: 50 and 60 */
+    bool is_rotor;         /* a comb here is the rotor's for sure, not the mains' own (hum.h) */
     double least_evidence; /* for a speed to be given; 0: SPEED_LEAST_EVIDENCE */
     double place_share;    /* standard deviation of a tone's place beside its own uncertainty, share of its frequency:
                               lines made broad by turbulence or an unsteady speed lie beside their comb; mostly 0 */

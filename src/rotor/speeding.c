@@ -76,10 +76,12 @@ static bool is_heard(const struct speed_question *question, const struct speed *
     return false;
 }
 
-/* The speed by the blade count that is given; where the log is kept only by another count, by that one. */
+/* The speed by the blade count that is given; where the log is kept only by another count, by that one, which is told
+ * (tell.c). A comb whose count divides the given one holds the given one's blade lines: that one stands. */
 static void hear_speed(struct explanation *explanation, const struct speed_question *question)
 {
     struct speed speed = speed_from_tones(question);
+    int blades = question->blades;
     bool has_log = is_given(question->log_hz);
     if (is_given(speed.shaft_hz) && !has_log)
         count_settle_speed(question, &speed);
@@ -91,10 +93,10 @@ static void hear_speed(struct explanation *explanation, const struct speed_quest
         if (is_given(other.shaft_hz) &&
             (!is_given(speed.shaft_hz) || other.evidence > speed.evidence + OTHER_COUNT_EVIDENCE)) {
             speed = other;
-            explanation->heard_count = count;
+            blades = count;
         }
     }
-    int blades = explanation->heard_count > 0 ? explanation->heard_count : question->blades;
+    explanation->heard_count = question->blades > 0 && question->blades % blades != 0 ? blades : 0;
     if (is_given(speed.shaft_hz) && speed.evidence < UNHEARD_EVIDENCE && !is_heard(question, &speed, blades)) {
         speed.shaft_hz = ABSENT;
         explanation->heard_count = 0;
@@ -126,6 +128,7 @@ static bool follow_around(struct explanation *explanation, const struct track *c
     struct speed_question question = explanation_question(explanation);
     const struct wander *wander = &explanation->wander;
     bool is_ramp = wander->is_ramp;
+    question.is_rotor = true;
     return track_by_sound(explanation->pressure, &question, explanation->speed.shaft_hz, course,
                           is_ramp ? &wander->spectrum : &explanation->spectrum,
                           is_ramp ? wander->noise_pa2 : explanation->noise_pa2, out, err);
@@ -229,6 +232,7 @@ void explanation_refine_speed(struct explanation *explanation)
     if (explanation->has_tach || is_rough)
         return;
     struct speed_question question = explanation_question(explanation);
+    question.is_rotor = true;
     question.log_hz = explanation->track.mean_hz;
     question.log_tolerance_pct = question.search_pct = wander->is_ramp ? RAMP_REFINE_PCT : REFINE_PCT;
     struct speed speed = speed_from_tones(&question);

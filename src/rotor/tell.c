@@ -32,6 +32,14 @@ void tell_tach(const struct explanation *explanation)
             tach_rpm, given, explanation->variant->blades, heard_rpm, doubt->ratio, given / doubt->ratio);
 }
 
+static void tell_contradiction(const struct explanation *explanation, int count, const char *because)
+{
+    findings_add(explanation->findings, "blade-count", SEVERITY_DOUBTFUL, ABSENT,
+                 "the sound contradicts the blade count of %d: at %.0f rev/min the tones are those of %d blades (%s); "
+                 "check the count and the log",
+                 explanation->variant->blades, explanation->out->rpm_measured, count, because);
+}
+
 /* Says so when the orders of the shaft show another blade count than the one that is given. */
 void tell_count(const struct explanation *explanation)
 {
@@ -40,9 +48,8 @@ void tell_count(const struct explanation *explanation)
         is_given(explanation->tach_doubt.ratio))
         return;
     struct count_heard heard = count_from_orders(question, &explanation->speed);
-    if (heard.count == 0 || heard.count == question->blades || heard.contrast_db < COUNT_CONTRAST_DB)
-        return;
-    if (question->blades <= 0) {
+    bool is_clear = heard.count > 0 && heard.count != question->blades && heard.contrast_db >= COUNT_CONTRAST_DB;
+    if (is_clear && question->blades <= 0) {
         findings_add(
             explanation->findings, "blade-count-heard", SEVERITY_NOTE, ABSENT,
             "no blade count is given; at the logged speed the tones are those of %d blades (their orders stand "
@@ -52,12 +59,28 @@ void tell_count(const struct explanation *explanation)
     }
     double given_db =
         count_contrast_db(question, explanation->speed.shaft_hz, explanation->speed.uncertainty_hz, question->blades);
-    if (is_given(given_db) && heard.contrast_db - given_db < COUNT_MARGIN_DB)
+    if (is_clear && !(heard.contrast_db - given_db < COUNT_MARGIN_DB)) {
+        char because[64];
+        snprintf(because, sizeof because, "their orders stand %.0f dB above the other orders", heard.contrast_db);
+        tell_contradiction(explanation, heard.count, because);
+    } else if (explanation->heard_count > 0) {
+        tell_contradiction(explanation, explanation->heard_count, "by no other count is the logged speed kept");
+    }
+}
+
+/* A speed by the shaft's orders alone leaves the blade lines without a tone. */
+void tell_passages(const struct explanation *explanation)
+{
+    const struct rotor_figures *out = explanation->out;
+    bool is_any = explanation->heard_count > 0 || explanation->has_tach; /* told elsewhere, or no matter of sound */
+    for (size_t i = 0; i < out->blade_passage_count; i++)
+        is_any |= out->blade_passages[i].verdict != BLADE_ABSENT;
+    if (!is_given(out->rpm_measured) || out->blade_passage_count == 0 || is_any)
         return;
-    findings_add(explanation->findings, "blade-count", SEVERITY_DOUBTFUL, ABSENT,
-                 "the sound contradicts the blade count of %d: at %.0f rev/min the tones are those of %d blades (their "
-                 "orders stand %.0f dB above the other orders); check the count and the log",
-                 question->blades, explanation->out->rpm_measured, heard.count, heard.contrast_db);
+    findings_add(explanation->findings, "blade-absent", SEVERITY_DOUBTFUL, ABSENT,
+                 "%.0f rev/min are told by other tones of the shaft; none is named after a blade line of %d blades; "
+                 "come nearer with the microphone, or check the count and the log",
+                 out->rpm_measured, explanation->variant->blades);
 }
 
 /* What a log's speed means where the speed moved. */

@@ -8,7 +8,6 @@
 
 #define LOW_HZ 20.0
 #define LOW_MARGIN_DB 6.0
-#define STEADY_LINES 0.12 /* standard uncertainty of a steady tone's frequency, in lines, at the most */
 #define HIGH_HZ 1000.0
 #define MASKED_DB (-10.0)
 
@@ -16,7 +15,7 @@ static bool is_worth_telling(const struct tone *tone, const struct spectrum *spe
 {
     bool is_unexplained = tone_is_unexplained(tone);
     if (tone->hz < LOW_HZ)
-        return !is_unexplained && tone->uncertainty_hz <= STEADY_LINES * spectrum->step_hz &&
+        return !is_unexplained && tone->uncertainty_hz <= TONE_STEADY_LINES * spectrum->step_hz &&
                tone->line_ratio_db >= tone_least_ratio_db(spectrum, TONE_CHANCE) + LOW_MARGIN_DB;
     return !(is_unexplained && tone->hz > HIGH_HZ && tone->above_noise_db < MASKED_DB);
 }

@@ -21,6 +21,7 @@
 #define TONE_CHANCE                                                                                                    \
     1e-7 /* that noise makes a false one, a line; more where a comb is looked for near a known place                   \
           */
+#define TONE_STEADY_LINES 0.12 /* standard uncertainty of a steady tone's frequency, in lines, at the most */
 bool tones_find(const struct spectrum *spectrum, const double *noise_pa2, double false_chance, struct tone **tones,
                 size_t *count, struct err *err) MUST_CHECK;
 

@@ -57,6 +57,13 @@ static void add_points(struct text *out, const struct view *view, size_t variant
 
 #define DIFFERENCES_TOLD_MAX 3
 
+/* The points as the ranking tells them: the middle one first. */
+static double told_point(const struct view *view, size_t rank)
+{
+    size_t middle = (view->value_count - 1) / 2;
+    return view->values[rank == 0 ? middle : rank <= middle ? rank - 1 : rank];
+}
+
 /* The one variant that all telling differences of `variant` are about; NULL when there are several. */
 static const char *only_rival(const struct view *view, size_t variant)
 {
@@ -100,10 +107,8 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
               unclear_count > 0 ? "has the lowest level" : "is the quietest",
               rank_is_among_some(view, variant) ? " of those compared" : "");
     add_points(out, view, variant, point_count);
-    for (size_t i = 0, middle = (view->value_count - 1) / 2; i < view->value_count && told < DIFFERENCES_TOLD_MAX;
-         i++) {
-        size_t point = i == 0 ? middle : i <= middle ? i - 1 : i;
-        const struct comparison *item = telling_difference(view, view->values[point], variant);
+    for (size_t i = 0; i < view->value_count && told < DIFFERENCES_TOLD_MAX; i++) {
+        const struct comparison *item = telling_difference(view, told_point(view, i), variant);
         if (!item)
             continue;
         if (told > 0)
@@ -195,11 +200,46 @@ static void add_nothing_clear(struct text *out, const struct view *view)
     }
 }
 
+/* The words for the difference of the two quietest at a quoted point; NULL when there is none. */
+static const char *step_at(const struct view *view, size_t rank)
+{
+    size_t variant;
+    const struct comparison *item = rank_rival(view, told_point(view, rank), &variant);
+    return item ? words_of_step(item->difference_db) : NULL;
+}
+
+/* What the quoted differences are to a listener: "clearly audible", or, where they are of several steps, "clearly
+ * audible at 2.2 N and 1.3 N, a large step at 3.9 N". */
+static void add_steps(struct text *out, const struct view *view)
+{
+    const char *steps[DIFFERENCES_TOLD_MAX];
+    double points[DIFFERENCES_TOLD_MAX];
+    size_t count = 0, same_count = 0;
+    for (size_t rank = 0; rank < view->value_count && count < DIFFERENCES_TOLD_MAX; rank++) {
+        steps[count] = step_at(view, rank);
+        points[count] = told_point(view, rank);
+        count += steps[count] != NULL;
+    }
+    for (size_t i = 0; i < count; i++)
+        same_count += strcmp(steps[i], steps[0]) == 0;
+    if (count > 0 && same_count == count)
+        text_add(out, steps[0]);
+    for (size_t i = 0; i < count && same_count < count; i++) {
+        bool is_new = true;
+        for (size_t k = 0; k < i; k++)
+            is_new = is_new && strcmp(steps[k], steps[i]) != 0;
+        if (is_new)
+            text_addf(out, "%s%s", i > 0 ? ", " : "", steps[i]);
+        for (size_t k = i, told = 0; k < count && is_new; k++)
+            if (strcmp(steps[k], steps[i]) == 0)
+                text_addf(out, "%s%s", told++ == 0 ? " at " : " and ", show_operating(view->at, points[k]).text);
+    }
+}
+
 /* Whether the intervals bear the ranking out. */
 static void add_certainty(struct text *out, const struct view *view)
 {
     size_t unclear_count = 0, sure_count = 0, missing_count = 0;
-    double largest = 0;
     for (size_t i = 0; i < view->value_count; i++) {
         size_t variant = 0;
         const struct comparison *item = rank_rival(view, view->values[i], &variant);
@@ -209,13 +249,12 @@ static void add_certainty(struct text *out, const struct view *view)
         missing_count += !has_interval;
         unclear_count += has_interval && item->verdict == COMPARE_UNCLEAR;
         sure_count += has_interval && item->verdict != COMPARE_UNCLEAR;
-        if (fabs(item->difference_db) > fabs(largest))
-            largest = item->difference_db;
     }
-    if (sure_count > 0 && unclear_count + missing_count == 0)
-        text_addf(out, "The intervals leave 0 out at every point, so the difference is real for these recordings: %s. ",
-                  words_of_step(largest));
-    else if (sure_count > 0)
+    if (sure_count > 0 && unclear_count + missing_count == 0) {
+        text_add(out, "The intervals leave 0 out at every point, so the difference is real for these recordings: ");
+        add_steps(out, view);
+        text_add(out, ". ");
+    } else if (sure_count > 0)
         text_add(out, "At some points the interval holds 0: there the difference is not told from the scatter. ");
     else if (unclear_count > 0)
         text_add(out, "The interval of the two quietest holds 0: the recordings do not tell these two apart. ");

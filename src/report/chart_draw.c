@@ -9,7 +9,7 @@
 #define SMALL_PT 6.6
 #define AXIS_PT 7.2
 #define LEGEND_PT 7.4
-#define COMB_ROW_PT 12.0
+#define COMB_ROW_PT 15.0
 #define LEGEND_ROW_PT 12.0
 
 static const struct lettering tick_letters = { SMALL_PT, false, false, { 0.28, 0.31, 0.34 }, ALIGN_CENTRE };
@@ -174,40 +174,51 @@ static void draw_y_axis(struct pen *pen, const struct plot *plot, const struct t
     pen_text_upwards(pen, 8, box->y + box->height / 2, plot->chart->y.label, &axis_letters);
 }
 
-/* A row of marks: the name at the left, a tooth and its number at each frequency, a faint line down into the plot. */
+/* Faint, from a tooth down through the plot. */
+static void draw_plumb(struct pen *pen, const struct plot *plot, double x, struct colour colour)
+{
+    cairo_save(pen->cairo);
+    cairo_set_dash(pen->cairo, (const double[]){ 0.7, 2.8 }, 2, 0);
+    pen_colour(pen, colour, 0.6);
+    cairo_set_line_width(pen->cairo, 0.35);
+    cairo_move_to(pen->cairo, x, plot->box.y);
+    cairo_line_to(pen->cairo, x, plot->box.y + plot->box.height);
+    cairo_stroke(pen->cairo);
+    cairo_restore(pen->cairo);
+}
+
+/* A row of marks: the name at the left, a tooth with its number over it at each frequency, a faint line down into the
+ * plot from those that are found and have room for their number. */
 static void draw_comb(struct pen *pen, const struct plot *plot, const struct comb *comb, double y)
 {
     struct look look = look_of(comb->look);
     struct lettering letters = tick_letters;
     struct placer placer;
+    double foot = y + COMB_ROW_PT - 1;
     placer_init(&placer, (struct box){ plot->box.x - 6, 0, plot->box.width + 12, 12 });
     letters.colour = look.colour;
     letters.is_bold = true;
-    pen_line(pen, plot->box.x, y + COMB_ROW_PT - 2, plot->box.x + plot->box.width, y + COMB_ROW_PT - 2, style_grid,
-             0.5);
+    pen_line(pen, plot->box.x, foot, plot->box.x + plot->box.width, foot, style_grid, 0.5);
     for (size_t i = 0; i < comb->count; i++) {
+        bool is_found = comb->teeth[i].is_found;
         if (comb->teeth[i].hz < plot->chart->x.low || comb->teeth[i].hz > plot->chart->x.high)
             continue;
         double x = plot_x(plot, comb->teeth[i].hz);
-        if (comb->teeth[i].is_found) {
-            cairo_save(pen->cairo);
-            cairo_set_dash(pen->cairo, (const double[]){ 0.7, 2.8 }, 2, 0);
-            pen_line(pen, x, plot->box.y, x, plot->box.y + plot->box.height, look.colour, 0.35);
-            cairo_restore(pen->cairo);
-        }
-        pen_line(pen, x, y + COMB_ROW_PT - 5, x, y + COMB_ROW_PT + 1, look.colour, comb->teeth[i].is_found ? 1.6 : 0.5);
+        pen_line(pen, x, foot - 5, x, foot, look.colour, is_found ? 1.6 : 0.5);
         char number[8];
-        snprintf(number, sizeof number, comb->teeth[i].is_found ? "%d" : "(%d)", comb->teeth[i].number);
+        snprintf(number, sizeof number, is_found ? "%d" : "(%d)", comb->teeth[i].number);
         double width = pen_width(pen, number, &letters);
         struct box box = { x - width / 2 - 1, 1, width + 2, 8 };
         if (!placer_is_free(&placer, box))
             continue;
         placer_take(&placer, box);
-        pen_text(pen, x, y + 5.5, number, &letters);
+        pen_text(pen, x, foot - 6.5, number, &letters);
+        if (is_found)
+            draw_plumb(pen, plot, x, look.colour);
     }
     letters.align = ALIGN_RIGHT;
     letters.is_bold = false;
-    pen_text_cut(pen, plot->box.x - 5, y + COMB_ROW_PT - 3, plot->box.x - 14, comb->name, &letters);
+    pen_text_cut(pen, plot->box.x - 5, foot - 1, plot->box.x - 14, comb->name, &letters);
 }
 
 static void draw_remarks(struct pen *pen, const struct plot *plot)

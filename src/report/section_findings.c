@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/text.h"
+#include "report/faults.h"
 #include "report/show.h"
 
 #include <math.h>
@@ -19,6 +20,30 @@ static size_t count_verdict(const struct view *view, enum severity severity)
 static void add_count(struct text *out, size_t count, const char *what)
 {
     text_addf(out, "%zu %s %s", count, count == 1 ? "is" : "are", what);
+}
+
+/* Doubtful in some bands only: comparisons of A-levels count these as good, and pictures do not mark them. */
+static size_t count_doubtful_bands(const struct view *view)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++) {
+        const struct run_result *run = &view->results->runs[i];
+        count += run_result_verdict(run) == SEVERITY_DOUBTFUL && !told_is_marked(run);
+    }
+    return count;
+}
+
+/* What becomes of doubtful runs. */
+static void add_use(struct text *out, size_t count, size_t bands_only_count)
+{
+    if (bands_only_count == 0)
+        text_add(out, " (used, and marked)");
+    else if (bands_only_count == count)
+        text_addf(out, " (used; only in some bands, so %s as good)",
+                  count == 1 ? "its A-level counts" : "their A-levels count");
+    else
+        text_addf(out, " (used, and marked; %zu of them only in some bands, so %s as good)", bands_only_count,
+                  bands_only_count == 1 ? "its A-level counts" : "their A-levels count");
 }
 
 void runs_verdicts_tell(const struct view *view, struct text *out)
@@ -41,7 +66,8 @@ void runs_verdicts_tell(const struct view *view, struct text *out)
         text_add(out, "none is good");
     if (doubtful_count > 0) {
         text_add(out, unusable_count > 0 || good_count == 0 ? ", " : " and ");
-        add_count(out, doubtful_count, "doubtful (used, and marked)");
+        add_count(out, doubtful_count, "doubtful");
+        add_use(out, doubtful_count, count_doubtful_bands(view));
     }
     if (unusable_count > 0) {
         text_add(out, " and ");
@@ -50,80 +76,116 @@ void runs_verdicts_tell(const struct view *view, struct text *out)
     text_add(out, ".");
 }
 
-/* A finding of a run, whether it is in its list or told by the error alone. */
-struct told {
-    const char *code, *sentence;
-    double band_hz;
-    enum severity severity;
+#define ALIKE_MAX 3          /* of a rotor, each with its own figures; more share a row */
+#define NAMES_LENGTH_MAX 260 /* of the runs of one row; results.json has each run with its findings */
+
+/* A row of the table: the runs that say the same, or, `is_loose`, those of one rotor that do but for the figures (of a
+ * mere note: those of any rotor). */
+struct finding_row {
+    size_t first;
+    struct told told;
+    bool is_loose;
 };
 
-static size_t told_count(const struct run_result *run)
+static bool is_same(const struct told *a, const struct told *b)
 {
-    return run->findings.count + (run->error[0] && !findings_have(&run->findings, "unreadable") ? 1 : 0);
+    bool same_band = (!is_given(a->band_hz) && !is_given(b->band_hz)) || fabs(a->band_hz - b->band_hz) < 1e-6;
+    return same_band && strcmp(a->code, b->code) == 0 && strcmp(a->sentence, b->sentence) == 0;
 }
 
-static struct told told_of(const struct run_result *run, size_t index)
+static bool is_like(const struct told *a, const struct told *b)
 {
-    if (index >= run->findings.count)
-        return (struct told){ "unreadable", run->error, ABSENT, SEVERITY_UNUSABLE };
-    const struct finding *finding = &run->findings.items[index];
-    return (struct told){ finding->code, finding->text, finding->band_hz, finding->severity };
+    return a->severity == b->severity && strcmp(a->code, b->code) == 0 && told_alike(a->sentence, b->sentence);
 }
 
-static bool is_told(const struct run_result *run, const struct told *told)
+static bool is_of(const struct view *view, const struct finding_row *row, size_t run_index)
 {
-    for (size_t i = 0; i < told_count(run); i++) {
-        struct told other = told_of(run, i);
-        bool same_band =
-            (!is_given(other.band_hz) && !is_given(told->band_hz)) || fabs(other.band_hz - told->band_hz) < 1e-6;
-        if (same_band && strcmp(other.code, told->code) == 0 && strcmp(other.sentence, told->sentence) == 0)
+    const char *ours = view->results->runs[row->first].variant, *other = view->results->runs[run_index].variant;
+    return row->told.severity == SEVERITY_NOTE || (ours && other ? strcmp(ours, other) == 0 : ours == other);
+}
+
+/* Whether one of the first `count` findings of a run belongs to the row. */
+static bool is_in_row(const struct view *view, const struct finding_row *row, size_t run_index, size_t count)
+{
+    const struct run_result *run = &view->results->runs[run_index];
+    if (row->is_loose && !is_of(view, row, run_index))
+        return false;
+    for (size_t k = 0; k < count; k++) {
+        struct told other = told_of(run, k);
+        if (row->is_loose ? is_like(&other, &row->told) : is_same(&other, &row->told))
             return true;
     }
     return false;
 }
 
-#define NAMES_LENGTH_MAX 260 /* of the runs of one row; results.json has each run with its findings */
-
-/* One row for a sentence, however many runs it is said of. */
-static void add_row(const struct view *view, struct table *table, size_t first, const struct told *told)
+/* Among the runs that may share the row. */
+static size_t count_in_row(const struct view *view, const struct finding_row *row)
 {
     const struct run_result *runs = view->results->runs;
+    size_t count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++)
+        count += is_of(view, row, i) && is_in_row(view, row, i, told_count(&runs[i]));
+    return count;
+}
+
+static void add_row(const struct view *view, struct table *table, const struct finding_row *row)
+{
+    const struct run_result *runs = view->results->runs;
+    const struct told *told = &row->told;
     struct text names = { 0 };
-    size_t run_count = 0, more_count = 0, variant = view_variant_of(view, runs[first].variant);
-    for (size_t i = first; i < view->results->run_count; i++) {
-        if (!is_told(&runs[i], told))
+    size_t run_count = 0, more_count = 0, variant = view_variant_of(view, runs[row->first].variant);
+    for (size_t i = row->first; i < view->results->run_count; i++) {
+        if (!is_in_row(view, row, i, told_count(&runs[i])))
             continue;
+        const char *comma = run_count == 0 ? "" : run_count == 1 && row->is_loose ? "; with other figures: " : ", ";
         if (run_count++ == 0 || names.length + strlen(runs[i].file) < NAMES_LENGTH_MAX)
-            text_addf(&names, "%s%s", names.length > 0 ? ", " : "", runs[i].file);
+            text_addf(&names, "%s%s", comma, runs[i].file);
         else
             more_count++;
     }
     if (more_count > 0)
         text_addf(&names, " and %zu more", more_count);
+    double band_hz = row->is_loose ? ABSENT : told->band_hz;
     table_row(table, false);
     table_cell(table, "%s", severity_key(told->severity));
     table_cell(table, "%s", told->code);
-    table_cell(table, "%s", show(told->band_hz, is_given(told->band_hz) && told->band_hz < 100 ? 1 : 0).text);
+    table_cell(table, "%s", show(band_hz, is_given(band_hz) && band_hz < 100 ? 1 : 0).text);
     table_cell(table, "%s", told->sentence);
     table_cell(table, "%s", names.data ? names.data : "");
-    if (run_count == 1 && variant < view_variant_count(view))
+    if ((run_count == 1 || (row->is_loose && told->severity != SEVERITY_NOTE)) && variant < view_variant_count(view))
         table_look(table, variant);
     table_fail(table, names.failed);
     text_clear(&names);
 }
 
-static void add_rows(const struct view *view, struct table *table, enum severity severity)
+/* The rows of a code, in the order of the runs. */
+static void add_rows(const struct view *view, struct table *table, const struct fault *fault)
 {
     const struct run_result *runs = view->results->runs;
-    for (size_t i = 0; i < view->results->run_count; i++)
+    for (size_t i = fault->first_run; i <= fault->last_run; i++)
         for (size_t k = 0; k < told_count(&runs[i]); k++) {
-            struct told told = told_of(&runs[i], k);
-            bool is_first = told.severity == severity;
-            for (size_t n = 0; n < i && is_first; n++)
-                is_first = !is_told(&runs[n], &told);
+            struct finding_row strict = { i, told_of(&runs[i], k), false }, row = strict;
+            if (row.told.severity != fault->severity || strcmp(row.told.code, fault->code) != 0)
+                continue;
+            row.is_loose = true;
+            size_t alike_count = count_in_row(view, &row);
+            row.is_loose = alike_count > ALIKE_MAX && count_in_row(view, &strict) < alike_count;
+            bool is_first = !is_in_row(view, &row, i, k);
+            for (size_t n = fault->first_run; n < i && is_first; n++)
+                is_first = !is_in_row(view, &row, n, told_count(&runs[n]));
             if (is_first)
-                add_row(view, table, i, &told);
+                add_row(view, table, &row);
         }
+}
+
+static void add_faults(const struct view *view, struct table *table)
+{
+    struct faults faults;
+    faults_make(view->results, false, &faults);
+    for (size_t i = 0; i < faults.count; i++)
+        add_rows(view, table, &faults.items[i]);
+    table_fail(table, faults.failed);
+    faults_clear(&faults);
 }
 
 static void add_left_out(const struct view *view, struct document *document)
@@ -174,12 +236,16 @@ void section_findings(const struct view *view, struct document *document)
     table_column(table, "Band, Hz", false);
     table_column(table, "Finding", true);
     table_column(table, "Runs", true);
-    add_rows(view, table, SEVERITY_UNUSABLE);
-    add_rows(view, table, SEVERITY_DOUBTFUL);
-    add_rows(view, table, SEVERITY_NOTE);
+    add_faults(view, table);
     bool is_empty = !table || table->row_count == 0;
     document_table(document, table);
     if (is_empty)
         document_add(document, BLOCK_TEXT, "Nothing was found wrong with any recording.");
+    else
+        document_add(
+            document, BLOCK_QUIET,
+            "Where more than %d runs of a rotor share a finding but for its figures, one row tells it with the "
+            "first one's; a note is told so for all rotors. results.json has the figures of each.",
+            ALIKE_MAX);
     add_notes(view, document);
 }

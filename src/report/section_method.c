@@ -86,6 +86,19 @@ static void add_microphones(const struct view *view, struct document *document)
     document_table(document, table);
 }
 
+/* Which of two calibrator recordings is used (recording/gain.h). */
+static void add_drift_words(const struct view *view, struct document *document)
+{
+    bool any = false;
+    for (size_t i = 0; i < view->results->run_count; i++)
+        any = any || is_given(view->results->runs[i].gain_drift_db);
+    if (any)
+        document_add(document, BLOCK_QUIET,
+                     "The gain is that of the calibrator recorded before the runs, for all of them. Drift: the "
+                     "calibrator recorded after them, less the one before; levels are not corrected by it, but it is "
+                     "part of the uncertainty (a rectangle of that half width).");
+}
+
 /* Each gain once, with what the calibration recordings gave. */
 static void add_gains(const struct view *view, struct document *document)
 {
@@ -110,6 +123,7 @@ static void add_gains(const struct view *view, struct document *document)
         table_cell(table, "%s", show_signed(run->gain_drift_db, 2).text);
     }
     document_table(document, table);
+    add_drift_words(view, document);
     for (size_t i = 0; i < view->results->run_count; i++)
         if (!view->results->runs[i].is_absolute && !view->results->runs[i].error[0]) {
             document_add(document, BLOCK_WARNING,

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "compare/words.h"
 #include "report/answer.h"
+#include "report/faults.h"
 #include "report/show.h"
 
 #include <stdio.h>
@@ -32,8 +33,7 @@ static void add_plain_runs(const struct view *view, struct chart *chart)
             const struct run_result *run = &view->results->runs[i];
             double at = view_operating(view, run);
             if (view_counts(view, run, v) && is_given(at))
-                chart_add(chart, (struct datum){ at, run_level_db(run), ABSENT, ABSENT,
-                                                 run_result_verdict(run) == SEVERITY_DOUBTFUL,
+                chart_add(chart, (struct datum){ at, run_level_db(run), ABSENT, ABSENT, told_is_marked(run),
                                                  run->at_reference.is_upper_bound });
         }
     }
@@ -134,32 +134,12 @@ static void add_table(const struct view *view, struct document *document)
         document_add(document, BLOCK_QUIET, "The other points are in the appendix.");
 }
 
-#define RUNS_TOLD_MAX 3 /* that are not good; Findings has all */
-
-/* What is wrong with a run, up to its first figures: "the sound is clipped". */
-static void add_reason(const struct run_result *run, enum severity verdict, struct text *out)
-{
-    const char *reason = run->error[0] ? "it could not be measured" : "";
-    for (size_t k = run->findings.count; k-- > 0;)
-        if (run->findings.items[k].severity == verdict && !run->error[0])
-            reason = run->findings.items[k].text;
-    text_addf(out, " %s is %s: %.*s.", run->file, severity_verdict(verdict), (int)strcspn(reason, ":;"), reason);
-}
-
-/* How many recordings are fit to use, and what is wrong with the worst. */
+/* How many recordings are fit to use, and what is wrong with the others. */
 static void add_fitness(const struct view *view, struct document *document)
 {
     struct text out = { 0 };
-    size_t count = 0;
     runs_verdicts_tell(view, &out);
-    for (int verdict = SEVERITY_UNUSABLE; verdict >= SEVERITY_DOUBTFUL; verdict--)
-        for (size_t i = 0; i < view->results->run_count; i++) {
-            const struct run_result *run = &view->results->runs[i];
-            if ((int)run_result_verdict(run) == verdict && count++ < RUNS_TOLD_MAX)
-                add_reason(run, (enum severity)verdict, &out);
-        }
-    if (count > 0)
-        text_add(&out, count > RUNS_TOLD_MAX ? " More under Findings." : " See Findings.");
+    faults_tell(view->results, FAULTS_BRIEF, &out);
     if (out.data)
         document_add(document, BLOCK_ITEM, "Recordings: %s", out.data);
     document->failed = document->failed || out.failed;

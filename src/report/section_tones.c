@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "report/appendix.h"
+#include "report/faults.h"
 #include "report/ground_marks.h"
 #include "report/show.h"
 
@@ -257,43 +258,34 @@ static void add_verdicts(const struct view *view, struct document *document)
     appendix_table(document, table, "results.json");
 }
 
-/* The same sentence but for its numbers. */
-static bool is_alike(const char *a, const char *b)
-{
-    static const char numbers[] = "0123456789.-";
-    for (;; a++, b++) {
-        a += strspn(a, numbers);
-        b += strspn(b, numbers);
-        if (*a != *b)
-            return false;
-        if (!*a)
-            return true;
-    }
-}
-
 static bool has_alike(const struct run_result *run, const char *variant, const char *remark)
 {
     for (size_t i = 0; i < run->rotor.remark_count; i++)
-        if (variant && run->variant && strcmp(run->variant, variant) == 0 && is_alike(run->rotor.remarks[i], remark))
+        if (variant && run->variant && strcmp(run->variant, variant) == 0 && told_alike(run->rotor.remarks[i], remark))
             return true;
     return false;
 }
 
-/* A remark once for each rotor, with how many more runs say the same with other numbers. */
+#define LIKEWISE_MAX 4
+
+/* A remark once for each rotor, with the runs that say the same with other numbers. */
 static void add_remark(const struct view *view, struct document *document, size_t run_index, const char *remark)
 {
     const struct run_result *runs = view->results->runs;
-    size_t more_count = 0;
+    struct text others = { 0 };
+    size_t count = 0;
     for (size_t i = 0; i < run_index; i++)
         if (has_alike(&runs[i], runs[run_index].variant, remark))
             return;
     for (size_t i = run_index + 1; i < view->results->run_count; i++)
-        more_count += has_alike(&runs[i], runs[run_index].variant, remark);
-    if (more_count > 0)
-        document_add(document, BLOCK_ITEM, "%s: %s (and likewise in %zu more runs of this rotor)", runs[run_index].file,
-                     remark, more_count);
-    else
-        document_add(document, BLOCK_ITEM, "%s: %s", runs[run_index].file, remark);
+        if (has_alike(&runs[i], runs[run_index].variant, remark) && count++ < LIKEWISE_MAX)
+            text_addf(&others, "%s%s", count == 1 ? " Likewise, with other figures: " : ", ", runs[i].file);
+    if (count > LIKEWISE_MAX)
+        text_addf(&others, " and %zu more", count - LIKEWISE_MAX);
+    text_add(&others, count > 0 ? "." : "");
+    document_add(document, BLOCK_ITEM, "%s: %s%s", runs[run_index].file, remark, others.data ? others.data : "");
+    document->failed = document->failed || others.failed;
+    text_clear(&others);
 }
 
 static void add_remarks(const struct view *view, struct document *document)

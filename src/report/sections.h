@@ -11,7 +11,7 @@
 #include "report/show.h"
 #include "report/view.h"
 
-/* "Of 24 runs 22 are good, 1 is doubtful (used, and marked) and 1 is unusable (left out)." */
+/* "Of 24 runs 22 are good, 1 is doubtful (used, and marked) and 1 is unusable (left out of comparisons)." */
 void runs_verdicts_tell(const struct view *view, struct text *out);
 
 void section_summary(const struct view *view, struct document *document);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/absent.h"
 #include "report/answer.h"
+#include "report/faults.h"
 #include "report/report.h"
 #include "report/sections.h"
 #include "report/show.h"
@@ -93,35 +94,18 @@ static void add_what_ifs(const struct view *view, struct text *out)
     add_blocks(&document, out);
 }
 
-#define TOLD_MAX 10 /* lines on runs that are not good; the report lists all */
-
-static void add_verdict(const struct run_result *run, enum severity verdict, struct text *out)
+/* What is wrong with runs, a paragraph each. */
+static void add_faults(const struct results *results, struct text *out)
 {
-    struct text line = { 0 };
-    const char *reason = run->error;
-    for (size_t k = run->findings.count; k-- > 0;)
-        if (run->findings.items[k].severity == verdict)
-            reason = run->findings.items[k].text;
-    text_addf(&line, "%s, %s: %s", run->file, severity_verdict(verdict), reason);
-    if (line.data)
-        terminal_wrapped(out, line.data);
-    out->failed = out->failed || line.failed;
-    text_clear(&line);
-}
-
-/* The unusable first, then the doubtful. */
-static void add_verdicts(const struct results *results, struct text *out)
-{
-    size_t told_count = 0, count = 0;
-    for (int verdict = SEVERITY_UNUSABLE; verdict >= SEVERITY_DOUBTFUL; verdict--)
-        for (size_t i = 0; i < results->run_count; i++) {
-            if ((int)run_result_verdict(&results->runs[i]) != verdict || count++ >= TOLD_MAX)
-                continue;
-            add_verdict(&results->runs[i], (enum severity)verdict, out);
-            told_count++;
-        }
-    if (count > told_count)
-        text_addf(out, "and %zu more runs that are not good: see the report\n", count - told_count);
+    struct text lines = { 0 };
+    faults_tell(results, FAULTS_LINES, &lines);
+    for (char *line = lines.data, *end; line && *line; line = end + 1) {
+        end = strchr(line, '\n');
+        *end = '\0';
+        terminal_wrapped(out, line);
+    }
+    out->failed = out->failed || lines.failed;
+    text_clear(&lines);
 }
 
 void report_terminal(const struct results *results, struct text *out)
@@ -139,5 +123,5 @@ void report_terminal(const struct results *results, struct text *out)
     add_answer(&view, out);
     add_what_ifs(&view, out);
     text_add(out, "\n");
-    add_verdicts(results, out);
+    add_faults(results, out);
 }

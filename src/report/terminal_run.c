@@ -127,6 +127,35 @@ static void add_tones(const struct run_result *run, struct text *out)
     }
 }
 
+/* Without what it is told from: "(told from 5 %)" goes, "(outer race, due at 87 Hz; told from 9 dB)" is cut short. */
+static void add_without_basis(const char *remark, struct text *out)
+{
+    static const char basis[] = " (told from";
+    for (const char *at = remark, *end; *at; at = end) {
+        size_t length = strcspn(at, "(");
+        end = strchr(at + length, ')');
+        if (!at[length] || !end) {
+            text_add(out, at);
+            return;
+        }
+        bool is_basis = length > 0 && strncmp(at + length - 1, basis, sizeof basis - 1) == 0;
+        size_t kept = is_basis ? length - 1 : length + strcspn(at + length, ";)");
+        text_addf(out, "%.*s%s", (int)kept, at, is_basis ? "" : ")");
+        end++;
+    }
+}
+
+/* What the tones say about the machine. */
+static void add_machine(const struct run_result *run, struct text *out)
+{
+    for (size_t i = 0; i < run->rotor.remark_count; i++) {
+        struct text line = { 0 };
+        text_add(&line, "machine: ");
+        add_without_basis(run->rotor.remarks[i], &line);
+        add_line(&line, out);
+    }
+}
+
 static void add_one_run(const struct run_result *run, struct text *out)
 {
     struct text title = { 0 };
@@ -145,6 +174,7 @@ static void add_one_run(const struct run_result *run, struct text *out)
               show(run->duration_s, 2).text, run->used_reason);
     add_line(&used, out);
     add_tones(run, out);
+    add_machine(run, out);
     add_findings(run, SEVERITY_NOTE, SEVERITY_NOTE, out);
 }
 

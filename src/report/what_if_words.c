@@ -148,49 +148,71 @@ static void add_main_bands(const struct what_if_list *list, struct text *out)
     }
 }
 
+static bool is_mains(const struct what_if *item)
+{
+    return strcmp(item->source, "mains") == 0;
+}
+
 static void add_first(const struct what_if_list *list, const struct what_if *first, struct text *out)
 {
     struct shown share = show(first->share_pct, 0);
-    bool is_noise = first->kind == WHAT_IF_BROADBAND, is_half = first->share_pct >= HALF_PCT;
+    bool is_noise = first->kind == WHAT_IF_BROADBAND, is_one = is_noise || is_mains(first);
+    bool is_half = first->share_pct >= HALF_PCT;
     if (is_half)
-        text_addf(out, "%s %s %s %% of the A-weighted energy", what_if_name(first).text, is_noise ? "carries" : "carry",
+        text_addf(out, "%s %s %s %% of the A-weighted energy", what_if_name(first).text, is_one ? "carries" : "carry",
                   share.text);
     else
         text_addf(out, "no source carries half of the A-weighted energy; the largest is %s with %s %%",
                   what_if_name(first).text, share.text);
     if (is_noise)
         add_main_bands(list, out);
-    text_addf(out, "%sWithout %s LAeq would fall by %s dB at most", is_half ? ": work there first. " : ". ",
-              is_noise ? "it" : "them", what_if_fall(first).text);
+    text_addf(out, "%sWithout %s LAeq would fall by %s dB at most",
+              !is_half          ? ". "
+              : is_mains(first) ? ": it is not the rotor's, so keep it out of the recording first. "
+                                : ": work there first. ",
+              is_one ? "it" : "them", what_if_fall(first).text);
+}
+
+/* The prominent tones of the rotor: mains hum is none of its, and not to be silenced on it. */
+static size_t prominent_count(const struct what_if_list *list, const struct what_if **only, bool *has_mains)
+{
+    size_t count = 0;
+    *only = NULL;
+    *has_mains = false;
+    for (size_t i = 0; i < list->count; i++) {
+        const struct what_if *item = &list->items[i];
+        if (!item->is_prominent)
+            continue;
+        *has_mains = *has_mains || is_mains(item);
+        if (is_mains(item))
+            continue;
+        *only = count++ == 0 ? item : *only;
+    }
+    return count;
 }
 
 static void add_prominent(const struct what_if_list *list, struct text *out)
 {
-    const struct what_if *only = NULL;
-    size_t count = 0;
-    for (size_t i = 0; i < list->count; i++)
-        if (list->items[i].is_prominent) {
-            only = count == 0 ? &list->items[i] : only;
-            count++;
-        }
-    if (count == 0) {
+    const struct what_if *only;
+    bool has_mains;
+    size_t count = prominent_count(list, &only, &has_mains);
+    if (count == 0)
         text_add(out, "No tone of it is prominent.");
-        return;
-    }
-    if (count == 1) {
-        text_addf(out, "Only its %s are prominent: silent, they take %s dB off, and no tone is prominent any more.",
-                  what_if_name(only).text, what_if_fall(only).text);
-        return;
-    }
-    text_add(out, "Prominent are its ");
-    for (size_t i = 0, told = 0; i < list->count; i++)
-        if (list->items[i].is_prominent)
+    if (count == 1)
+        text_addf(out, "Only its %s are prominent: silent, they take %s dB off, and no tone%s is prominent any more.",
+                  what_if_name(only).text, what_if_fall(only).text, has_mains ? " of it" : "");
+    for (size_t i = 0, told = 0; i < list->count && count > 1; i++)
+        if (list->items[i].is_prominent && !is_mains(&list->items[i]))
             text_addf(out, "%s%s",
-                      told++ == 0     ? ""
+                      told++ == 0     ? "Prominent are its "
                       : told == count ? " and "
                                       : ", ",
                       what_if_name(&list->items[i]).text);
-    text_add(out, ": silencing one source leaves the other prominent.");
+    if (count > 1)
+        text_addf(out, ": silencing one source leaves the other%s prominent.", count > 2 ? "s" : "");
+    if (has_mains)
+        text_addf(out, " Mains hum is prominent%s, but not the rotor's: nothing done to the rotor takes it off.",
+                  count > 0 ? " too" : "");
 }
 
 void what_if_advise(const struct what_if_list *list, struct text *out)

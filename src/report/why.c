@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "report/show.h"
+#include "report/why_where.h"
 
 #include <math.h>
 #include <string.h>
@@ -59,26 +60,56 @@ static struct reason find_reason(const struct view *view, double at, size_t vari
     return out;
 }
 
-static const char *main_part(const struct reason *reason)
+static enum why_part_kind main_part(const struct reason *reason)
 {
     double sign = reason->item->difference_db < 0 ? -1 : 1;
     double blade = reason->blade_db * sign, other = reason->other_db * sign, broadband = reason->broadband_db * sign;
     if (blade >= broadband && !(other > blade))
-        return "the blade tones";
-    return other > broadband ? "tones other than the blades'" : "the broadband noise";
+        return WHY_BLADE_TONES;
+    return other > broadband ? WHY_OTHER_TONES : WHY_BROADBAND;
 }
 
-static struct shown band_name(const struct contribution *band)
+static const char *part_name(enum why_part_kind kind)
 {
-    return show_plain(band->band_hz, 1);
+    switch (kind) {
+    case WHY_BLADE_TONES:
+        return "the blade tones";
+    case WHY_OTHER_TONES:
+        return "tones other than the blades'";
+    case WHY_BROADBAND:
+        return "the broadband noise";
+    }
+    return "";
+}
+
+/* "blade 2 of tri at 366 Hz". */
+static void add_tone(const struct view *view, const struct tone *tone, size_t rotor, struct text *out)
+{
+    text_addf(out, "%s of %s at %s Hz", strcmp(tone->source, "unexplained") == 0 ? "an unexplained one" : tone->source,
+              view_variant(view, rotor)->name, show(tone->hz, 0).text);
 }
 
 void why_add_short(const struct view *view, double at, size_t variant, struct text *out)
 {
     struct reason reason = find_reason(view, at, variant);
-    if (reason.item)
-        text_addf(out, "Why: at %s most of it lies in %s, above all around %s Hz. ", show_operating(view->at, at).text,
-                  main_part(&reason), band_name(reason.band).text);
+    if (!reason.item)
+        return;
+    enum why_part_kind kind = main_part(&reason);
+    double difference_db = reason.item->difference_db;
+    text_addf(out, "Why: at %s most of it lies in %s", show_operating(view->at, at).text, part_name(kind));
+    if (kind == WHY_BROADBAND) {
+        double band_hz = why_noise_band(view, at, variant, difference_db);
+        if (is_given(band_hz))
+            text_addf(out, ", above all around %s Hz", show_plain(band_hz, 1).text);
+    } else {
+        size_t rotor;
+        const struct tone *tone = why_tone(view, at, variant, difference_db, kind, &rotor);
+        if (tone) {
+            text_add(out, ", the strongest of them ");
+            add_tone(view, tone, rotor, out);
+        }
+    }
+    text_add(out, ". ");
 }
 
 void why_add_parts(const struct view *view, double at, size_t variant, struct text *out)
@@ -86,12 +117,19 @@ void why_add_parts(const struct view *view, double at, size_t variant, struct te
     struct reason reason = find_reason(view, at, variant);
     if (!reason.item)
         return;
-    text_addf(
-        out,
-        "Where the %s dB against %s at %s come from: blade tones %s, other tones %s, broadband noise %s; the %s Hz "
-        "third octave alone %s.",
-        show_signed(reason.item->difference_db, 1).text, reason.item->reference, show_operating(view->at, at).text,
-        show_signed(reason.blade_db, 1).text, show_signed(reason.other_db, 1).text,
-        show_signed(reason.broadband_db, 1).text, band_name(reason.band).text,
-        show_signed(reason.band->share_db, 1).text);
+    text_addf(out,
+              "Where the %s dB against %s at %s come from: blade tones %s, other tones %s, broadband noise %s. Of all "
+              "third octaves that at %s Hz carries most, %s",
+              show_signed(reason.item->difference_db, 1).text, reason.item->reference,
+              show_operating(view->at, at).text, show_signed(reason.blade_db, 1).text,
+              show_signed(reason.other_db, 1).text, show_signed(reason.broadband_db, 1).text,
+              show_plain(reason.band->band_hz, 1).text, show_signed(reason.band->share_db, 1).text);
+    size_t rotor;
+    const struct tone *tone =
+        why_tone_in_band(view, at, variant, reason.item->difference_db, reason.band->band_hz, &rotor);
+    if (tone) {
+        text_add(out, ": in it lies ");
+        add_tone(view, tone, rotor, out);
+    }
+    text_add(out, ".");
 }

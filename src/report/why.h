@@ -8,7 +8,8 @@
 #include "base/text.h"
 #include "report/view.h"
 
-/* "At 3 N most of it lies in the broadband noise, above all around 3150 Hz. " */
+/* "Why: at 3 N most of it lies in the broadband noise, above all around 3150 Hz. ", "... in the blade tones, the
+ * strongest of them blade 2 of tri at 366 Hz. ": a place is told only of the part that is named. */
 void why_add_short(const struct view *view, double at, size_t variant, struct text *out);
 
 /* The same with its figures. */

@@ -112,23 +112,39 @@ static void add_rotor(struct builder *builder, int blades)
             add_line(builder, &shaft, order * builder->rotor_hz, order);
 }
 
+int drive_motor_teeth(const struct variant *variant)
+{
+    switch (variant->drive) {
+    case DRIVE_DIRECT:
+        return 0;
+    case DRIVE_BELT:
+        return variant->motor_pulley_teeth;
+    case DRIVE_GEAR:
+        return variant->motor_gear_teeth;
+    }
+    return 0;
+}
+
 /* Tooth mesh z f of either wheel; belt rotation z f / N (kinematics; training article at power-mi.com, node 2928, for
- * gears; belt pass frequency in public listings). */
+ * gears; belt pass frequency in public listings). Where the ratio is not that of the teeth, both wheels' mesh. */
 static void add_drive(struct builder *builder, const struct variant *variant)
 {
     if (variant->drive == DRIVE_DIRECT || !is_given(builder->ratio))
         return;
-    if (variant->drive == DRIVE_BELT) {
-        struct part mesh = on_shaft(LINE_BELT_MESH, "belt mesh", SHAFT_ROTOR, variant->rotor_pulley_teeth);
-        add_multiples(builder, &mesh, MESH_HARMONICS);
-        if (variant->belt_teeth > 0) {
-            struct part turn = on_shaft(LINE_BELT_TURN, "belt turn", SHAFT_ROTOR,
-                                        (double)variant->rotor_pulley_teeth / variant->belt_teeth);
-            add_multiples(builder, &turn, BELT_TURN_HARMONICS);
-        }
-    } else {
-        struct part mesh = on_shaft(LINE_GEAR_MESH, "gear mesh", SHAFT_ROTOR, variant->rotor_gear_teeth);
-        add_multiples(builder, &mesh, MESH_HARMONICS);
+    bool is_belt = variant->drive == DRIVE_BELT;
+    enum line_family family = is_belt ? LINE_BELT_MESH : LINE_GEAR_MESH;
+    const char *name = is_belt ? "belt mesh" : "gear mesh";
+    int rotor_teeth = is_belt ? variant->rotor_pulley_teeth : variant->rotor_gear_teeth;
+    struct part mesh = on_shaft(family, name, SHAFT_ROTOR, rotor_teeth);
+    add_multiples(builder, &mesh, MESH_HARMONICS);
+    if (builder->ratio != variant_drive_ratio(variant)) {
+        struct part other = on_shaft(family, name, SHAFT_MOTOR, drive_motor_teeth(variant));
+        add_multiples(builder, &other, MESH_HARMONICS);
+    }
+    if (is_belt && variant->belt_teeth > 0) {
+        struct part turn =
+            on_shaft(LINE_BELT_TURN, "belt turn", SHAFT_ROTOR, (double)rotor_teeth / variant->belt_teeth);
+        add_multiples(builder, &turn, BELT_TURN_HARMONICS);
     }
     struct part motor = on_shaft(LINE_MOTOR_SHAFT, "motor shaft", SHAFT_MOTOR, 1);
     add_multiples(builder, &motor, MOTOR_SHAFT_HARMONICS);
@@ -249,15 +265,11 @@ static void mark_minor(struct lines *lines, int blades)
     }
 }
 
-bool drive_lines(const struct variant *variant, double rpm, double rpm_tolerance_pct, double highest_hz,
-                 struct lines *out, struct err *err)
+static bool make_lines(const struct variant *variant, struct builder builder, struct lines *out, struct err *err)
 {
-    if (!(rpm > 0) || !isfinite(rpm))
-        return err_set(err, ERR_RANGE, "a rotor speed of %g rev/min makes no lines; it must be above 0", rpm);
-    struct builder builder = { .rotor_hz = rpm_to_hz(rpm),
-                               .ratio = variant_drive_ratio(variant),
-                               .highest_hz = highest_hz,
-                               .rpm_tolerance_pct = is_given(rpm_tolerance_pct) ? rpm_tolerance_pct : 0 };
+    if (!(builder.rotor_hz > 0) || !isfinite(builder.rotor_hz))
+        return err_set(err, ERR_RANGE, "a rotor speed of %g rev/min makes no lines; it must be above 0",
+                       hz_to_rpm(builder.rotor_hz));
     add_rotor(&builder, variant->blades);
     add_drive(&builder, variant);
     add_motor(&builder, variant);
@@ -273,6 +285,23 @@ bool drive_lines(const struct variant *variant, double rpm, double rpm_tolerance
         qsort(builder.lines.items, builder.lines.count, sizeof *builder.lines.items, by_frequency);
     *out = builder.lines;
     return true;
+}
+
+bool drive_lines(const struct variant *variant, double rpm, double rpm_tolerance_pct, double highest_hz,
+                 struct lines *out, struct err *err)
+{
+    struct builder builder = { .rotor_hz = rpm_to_hz(rpm),
+                               .ratio = variant_drive_ratio(variant),
+                               .highest_hz = highest_hz,
+                               .rpm_tolerance_pct = is_given(rpm_tolerance_pct) ? rpm_tolerance_pct : 0 };
+    return make_lines(variant, builder, out, err);
+}
+
+bool drive_lines_at_ratio(const struct variant *variant, double rpm, double ratio, double highest_hz, struct lines *out,
+                          struct err *err)
+{
+    struct builder builder = { .rotor_hz = rpm_to_hz(rpm), .ratio = ratio, .highest_hz = highest_hz };
+    return make_lines(variant, builder, out, err);
 }
 
 void lines_clear(struct lines *lines)

@@ -48,6 +48,14 @@ struct lines {
 /* All lines of `variant` at a rotor speed up to `highest_hz`. `rpm_tolerance_pct` widens the lines tied to a shaft. */
 bool drive_lines(const struct variant *variant, double rpm, double rpm_tolerance_pct, double highest_hz,
                  struct lines *out, struct err *err) MUST_CHECK;
+
+/* The same with `ratio` motor turns per rotor turn in place of what the teeth say: where a belt slips or a tooth count
+ * is wrong, the mesh of either wheel has lines of its own. */
+bool drive_lines_at_ratio(const struct variant *variant, double rpm, double ratio, double highest_hz, struct lines *out,
+                          struct err *err) MUST_CHECK;
 void lines_clear(struct lines *lines);
+
+/* Teeth of the motor's pulley or pinion; 0 with a direct drive. */
+int drive_motor_teeth(const struct variant *variant);
 
 #endif

@@ -9,6 +9,7 @@
 #include "rotor/passage.h"
 #include "rotor/rotor.h"
 #include "rotor/shares.h"
+#include "rotor/slip.h"
 #include "rotor/tidy.h"
 
 #include <math.h>
@@ -72,49 +73,77 @@ static bool name_others(struct explanation *explanation, struct err *err)
                       hz_to_rpm(others.unasked_hz), 100 * (others.unasked_hz / shaft_hz - 1));
 }
 
-static bool name_with_lines(struct explanation *explanation, const struct variant *variant, const struct lines *lines,
-                            struct err *err)
+/* What the naming works with: the lines (owned), the ratio they were made with, what the envelope says. */
+struct names {
+    struct variant variant; /* borrows what it owns */
+    struct lines lines;
+    struct envelope_report envelope;
+    struct naming naming;
+};
+
+static bool name_with_lines(struct explanation *explanation, struct names *names, struct err *err)
 {
     struct rotor_figures *out = explanation->out;
-    struct envelope_report envelope;
     bool has_listened = false;
-    if (!listen(explanation, lines, &envelope, &has_listened, err))
+    if (!listen(explanation, &names->lines, &names->envelope, &has_listened, err))
         return false;
-    const struct naming naming = {
-        .lines = lines,
-        .shaft_hz = explanation->speed.shaft_hz,
-        .shaft_uncertainty_hz = explanation->speed.uncertainty_hz,
-        .ratio = variant_drive_ratio(variant),
-        .belt_turn_hz = belt_turn_hz(lines),
-        .step_hz = explanation->spectrum.step_hz,
-        .envelope = has_listened ? &envelope : NULL,
-    };
-    tones_name(out->tones, out->tone_count, &naming);
-    if (!name_others(explanation, err))
+    names->naming.lines = &names->lines;
+    names->naming.belt_turn_hz = belt_turn_hz(&names->lines);
+    names->naming.envelope = has_listened ? &names->envelope : NULL;
+    tones_name(out->tones, out->tone_count, &names->naming);
+    out->remark_count = 0;
+    return name_others(explanation, err);
+}
+
+/* Where the motor's tones say another ratio than the teeth, its lines lie elsewhere: names them once more. */
+static bool name_at_ratio(struct explanation *explanation, struct names *names, const struct motor_heard *motor,
+                          struct err *err)
+{
+    double shaft_hz = names->naming.shaft_hz, ratio = motor->motor_hz / shaft_hz;
+    names->naming.slip_pct = 100 * (1 - names->naming.ratio / ratio);
+    names->naming.ratio = ratio;
+    lines_clear(&names->lines);
+    return drive_lines_at_ratio(&names->variant, hz_to_rpm(shaft_hz), ratio, explanation->highest_hz, &names->lines,
+                                err) &&
+           name_with_lines(explanation, names, err);
+}
+
+static bool name_and_tell(struct explanation *explanation, struct names *names, struct err *err)
+{
+    struct rotor_figures *out = explanation->out;
+    const struct variant *variant = &names->variant;
+    if (!name_with_lines(explanation, names, err))
+        return false;
+    struct motor_heard motor = { ABSENT, ABSENT, 0 };
+    if (variant->drive != DRIVE_DIRECT)
+        motor = motor_listen(variant, explanation->log ? rpm_to_hz(explanation->log->motor_rpm) : ABSENT, out->tones,
+                             out->tone_count, &names->naming);
+    if (motor_slips(&motor, &names->naming) && !name_at_ratio(explanation, names, &motor, err))
         return false;
     out->tone_count = tones_tidy(out->tones, out->tone_count, &explanation->spectrum);
     out->shares = shares_of_energy(&explanation->spectrum, out->tones, out->tone_count);
-    return !explanation->variant || machine_tell(explanation, &naming, err);
+    return !explanation->variant || machine_tell(explanation, &names->naming, &motor, err);
 }
 
 static bool name_tones(struct explanation *explanation, struct err *err)
 {
-    struct variant variant;
-    variant_init(&variant);
+    struct names names = { .lines = { 0 } };
+    variant_init(&names.variant);
     if (explanation->variant)
-        variant = *explanation->variant; /* borrows what it owns */
+        names.variant = *explanation->variant;
     if (explanation->heard_count > 0)
-        variant.blades = 0; /* which of the shaft's orders are its blades' is not known */
-    double shaft_hz = explanation->speed.shaft_hz;
-    if (!is_given(shaft_hz))
-        shaft_hz = explanation->log_hz;
-    struct lines lines = { 0 };
+        names.variant.blades = 0; /* which of the shaft's orders are its blades' is not known */
+    names.naming = (struct naming){ .shaft_hz = explanation->speed.shaft_hz,
+                                    .shaft_uncertainty_hz = explanation->speed.uncertainty_hz,
+                                    .ratio = variant_drive_ratio(&names.variant),
+                                    .step_hz = explanation->spectrum.step_hz };
+    double shaft_hz = is_given(names.naming.shaft_hz) ? names.naming.shaft_hz : explanation->log_hz;
     /* Without any speed the lines on shafts are only placeholders that naming passes over. */
-    if (!drive_lines(&variant, is_given(shaft_hz) ? hz_to_rpm(shaft_hz) : PLACEHOLDER_RPM, 0, explanation->highest_hz,
-                     &lines, err))
+    if (!drive_lines(&names.variant, is_given(shaft_hz) ? hz_to_rpm(shaft_hz) : PLACEHOLDER_RPM, 0,
+                     explanation->highest_hz, &names.lines, err))
         return false;
-    bool is_ok = name_with_lines(explanation, &variant, &lines, err);
-    lines_clear(&lines);
+    bool is_ok = name_and_tell(explanation, &names, err);
+    lines_clear(&names.lines);
     return is_ok;
 }
 

@@ -6,7 +6,6 @@
 #include "base/units.h"
 #include "meters/weighting.h"
 #include "rotor/naming.h"
-#include "rotor/slip.h"
 #include "rotor/trouble.h"
 
 #include <math.h>
@@ -14,7 +13,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#define SLIP_TOLD_PCT 0.3      /* half of what friction belts creep at least (glossary after ISO 5292) */
+#define SLIP_TOLD_PCT 0.25     /* half of what friction belts creep at least (glossary after ISO 5292) */
 #define WHINE_TOLD_PCT 10.0    /* of the A-weighted energy; common practice, no source */
 #define DRIFT_TOLD_PCT 1.0     /* common practice, no source */
 #define MESH_TOLD_DB 0.0       /* above the noise in its critical band; common practice, no source */
@@ -124,29 +123,30 @@ static int fitting_teeth(double ratio, int motor_teeth, int rotor_teeth)
     return 0;
 }
 
-static bool tell_slip(struct explanation *explanation, const struct naming *naming, struct err *err)
+static bool tell_slip(struct explanation *explanation, const struct naming *naming, const struct motor_heard *motor,
+                      struct err *err)
 {
     const struct variant *variant = explanation->variant;
     struct rotor_figures *out = explanation->out;
-    if (variant->drive == DRIVE_DIRECT || !is_given(naming->ratio) || !is_given(naming->shaft_hz))
+    double ratio = variant_drive_ratio(variant), motor_hz = motor->motor_hz;
+    if (variant->drive == DRIVE_DIRECT || !is_given(ratio) || !is_given(naming->shaft_hz))
         return true;
-    struct motor_heard motor = motor_listen(variant, out->tones, out->tone_count, naming);
     const char *from = "the motor's tones say";
-    if (!is_given(motor.motor_hz) && explanation->log && is_given(explanation->log->motor_rpm)) {
-        motor.motor_hz = rpm_to_hz(explanation->log->motor_rpm);
+    if (!is_given(motor_hz) && explanation->log && is_given(explanation->log->motor_rpm)) {
+        motor_hz = rpm_to_hz(explanation->log->motor_rpm);
         from = "the log says";
     }
-    if (!is_given(motor.motor_hz))
+    if (!is_given(motor_hz))
         return true;
-    double slip_pct = 100 * (1 - naming->shaft_hz * naming->ratio / motor.motor_hz);
+    double slip_pct = 100 * (1 - naming->shaft_hz * ratio / motor_hz);
     if (variant->drive == DRIVE_BELT)
         out->belt_slip_pct = slip_pct;
     if (fabs(slip_pct) < SLIP_TOLD_PCT)
         return true;
     bool is_belt = variant->drive == DRIVE_BELT;
-    int motor_teeth = is_belt ? variant->motor_pulley_teeth : variant->motor_gear_teeth;
+    int motor_teeth = drive_motor_teeth(variant);
     int rotor_teeth = is_belt ? variant->rotor_pulley_teeth : variant->rotor_gear_teeth;
-    int teeth = fitting_teeth(motor.motor_hz / naming->shaft_hz, motor_teeth, rotor_teeth);
+    int teeth = fitting_teeth(motor_hz / naming->shaft_hz, motor_teeth, rotor_teeth);
     char hint[64] = "a tooth count may be wrong";
     if (teeth > 0)
         snprintf(hint, sizeof hint, "%d:%d teeth in place of %d:%d would fit", motor_teeth, teeth, motor_teeth,
@@ -157,7 +157,7 @@ static bool tell_slip(struct explanation *explanation, const struct naming *nami
         explanation, err,
         "Rotor and motor do not match the ratio %.4f: %s %.0f rev/min, %.2f %% off (friction belts creep 0.5 "
         "to 1 %%, toothed ones not at all): %s.",
-        naming->ratio, from, hz_to_rpm(motor.motor_hz), slip_pct, hint);
+        ratio, from, hz_to_rpm(motor_hz), slip_pct, hint);
 }
 
 static bool tell_envelope(struct explanation *explanation, const struct envelope_report *envelope, struct err *err)
@@ -193,9 +193,10 @@ static bool tell_course(struct explanation *explanation, struct err *err)
                       hz_to_rpm(track_hz(track, track->duration_s)), DRIFT_TOLD_PCT, out->speed_jitter_pct);
 }
 
-bool machine_tell(struct explanation *explanation, const struct naming *naming, struct err *err)
+bool machine_tell(struct explanation *explanation, const struct naming *naming, const struct motor_heard *motor,
+                  struct err *err)
 {
-    return trouble_tell(explanation, err) && tell_slip(explanation, naming, err) &&
+    return trouble_tell(explanation, err) && tell_slip(explanation, naming, motor, err) &&
            tell_mesh(explanation, "belt mesh", "belt tension, tooth form or a nearby span resonance may make it loud",
                      err) &&
            tell_mesh(explanation, "gear mesh", "tooth form, backlash or alignment may make it loud", err) &&

@@ -9,7 +9,9 @@
 #include "rotor/envelope.h"
 #include "rotor/explanation.h"
 #include "rotor/naming.h"
+#include "rotor/slip.h"
 
-bool machine_tell(struct explanation *explanation, const struct naming *naming, struct err *err) MUST_CHECK;
+bool machine_tell(struct explanation *explanation, const struct naming *naming, const struct motor_heard *motor,
+                  struct err *err) MUST_CHECK;
 
 #endif

@@ -156,11 +156,30 @@ static bool take_sideband(struct tone *tones, size_t count, const struct naming 
     return false;
 }
 
+static void forget_name(struct tone *tone)
+{
+    snprintf(tone->source, sizeof tone->source, "unexplained");
+    tone->expected_hz = tone->misfit = ABSENT;
+    tone->alternative_count = 0;
+    tone->remark[0] = '\0';
+}
+
+/* Says of a line on the motor's shaft by how much the motor slips. */
+static void tell_slip(struct tone *tone, const struct naming *naming)
+{
+    const struct lines *lines = naming->lines;
+    for (size_t i = 0; i < lines->count && tone->remark[0] == '\0'; i++)
+        if (lines->items[i].is_on_motor && lines->items[i].hz == tone->expected_hz &&
+            strcmp(lines->items[i].source, tone->source) == 0)
+            snprintf(tone->remark, sizeof tone->remark, "slip, or a wrong ratio, of %.2f %%", naming->slip_pct);
+}
+
 void tones_name(struct tone *tones, size_t count, const struct naming *naming)
 {
     const struct family_view view = family_look(tones, count, naming);
     for (size_t i = 0; i < count; i++) {
         struct candidate candidates[CANDIDATES_MAX];
+        forget_name(&tones[i]);
         tones[i].shaft_order = tones[i].hz / naming->shaft_hz;
         size_t found = list_candidates(&view, &tones[i], candidates);
         if (found > 0)
@@ -169,4 +188,6 @@ void tones_name(struct tone *tones, size_t count, const struct naming *naming)
     for (size_t i = 0; i < count; i++)
         if (tone_is_unexplained(&tones[i]) && !take_sideband(tones, count, naming, &tones[i]))
             tell_nearest(&tones[i], naming);
+    for (size_t i = 0; i < count && naming->slip_pct != 0; i++)
+        tell_slip(&tones[i], naming);
 }

@@ -20,11 +20,13 @@ struct naming {
     const struct lines *lines;
     double shaft_hz, shaft_uncertainty_hz; /* ABSENT: only lines fixed in Hz are named */
     double ratio;                          /* motor turns per rotor turn; ABSENT where not known */
+    double slip_pct;                       /* of the motor beside the teeth's ratio, where `ratio` is heard; else 0 */
     double belt_turn_hz;                   /* ABSENT where there is no belt */
     double step_hz;
     const struct envelope_report *envelope; /* NULL: not listened */
 };
 
+/* Whatever the tones were named before is forgotten. */
 void tones_name(struct tone *tones, size_t count, const struct naming *naming);
 
 bool tone_is_blade(const struct tone *tone);

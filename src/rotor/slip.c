@@ -7,8 +7,11 @@
 #include <math.h>
 #include <stdbool.h>
 
+enum { ORDERS_MAX = 9, LOW_ORDERS = 2 };
+
 #define LONE_LINE_DB 20.0
-#define EXACT_SHARE 0.0005 /* nearer to the ratio than this there is no slip to tell */
+#define SHARPEST_LINES 0.01 /* no tone's frequency is known better, in lines */
+#define EXACT_SHARE 0.0005  /* nearer to the ratio than this there is no slip to tell */
 
 /* Is the tone already another part's, by a name that a motor line at this place would not have had? */
 static bool is_free(const struct tone *tone)
@@ -31,34 +34,82 @@ static const struct tone *motor_tone(const struct tone *tones, size_t count, con
     return tone && is_free(tone) && !is_rotor_order(tone->hz, naming) ? tone : NULL;
 }
 
-struct motor_heard motor_listen(const struct variant *variant, const struct tone *tones, size_t tone_count,
-                                const struct naming *naming)
+struct motor_orders {
+    int items[ORDERS_MAX];
+    size_t count;
+};
+
+/* Orders of the motor's shaft that are mostly heard: itself, electrical, mesh. */
+static struct motor_orders list_orders(const struct variant *variant)
 {
-    const int pole_pairs = variant->motor_pole_pairs;
-    const int orders[] = { 1, 2, pole_pairs, 2 * pole_pairs, 4 * pole_pairs, 6 * pole_pairs, 12 * pole_pairs };
-    const size_t order_count = pole_pairs > 0 ? sizeof orders / sizeof *orders : 2;
+    static const int multiples[] = { 1, 2, 4, 6, 12 };
+    struct motor_orders orders = { { 1, 2 }, 2 };
+    for (size_t i = 0; variant->motor_pole_pairs > 0 && i < sizeof multiples / sizeof *multiples; i++)
+        orders.items[orders.count++] = multiples[i] * variant->motor_pole_pairs;
+    for (int i = 1; drive_motor_teeth(variant) > 0 && i <= 2; i++)
+        orders.items[orders.count++] = i * drive_motor_teeth(variant);
+    return orders;
+}
+
+struct trial {
+    double sum_db, weight, weighted_hz; /* weight: one over the variance of the motor's speed */
+    int lines;
+};
+
+/* What stands on the motor's orders at a trial speed. */
+static struct trial try_speed(const struct motor_orders *orders, const struct tone *tones, size_t tone_count,
+                              const struct naming *naming, double motor_hz)
+{
+    struct trial trial = { 0 };
+    for (size_t i = 0; i < orders->count; i++) {
+        const struct tone *tone = motor_tone(tones, tone_count, naming, motor_hz * orders->items[i]);
+        if (!tone)
+            continue;
+        double spread_hz = hypot(tone->uncertainty_hz, SHARPEST_LINES * naming->step_hz) / orders->items[i];
+        trial.lines++;
+        trial.sum_db += tone->line_ratio_db;
+        trial.weight += 1 / (spread_hz * spread_hz);
+        trial.weighted_hz += tone->hz / orders->items[i] / (spread_hz * spread_hz);
+    }
+    return trial;
+}
+
+static bool is_near(double hz, double other_hz, double percent)
+{
+    return fabs(hz / other_hz - 1) <= percent / 100;
+}
+
+struct motor_heard motor_listen(const struct variant *variant, double log_motor_hz, const struct tone *tones,
+                                size_t tone_count, const struct naming *naming)
+{
+    const struct motor_orders orders = list_orders(variant);
     struct motor_heard best = { ABSENT, ABSENT, 0 };
     double best_db = 0, nominal_hz = naming->shaft_hz * naming->ratio;
+    bool is_best_logged = false;
     for (size_t i = 0; i < tone_count && is_given(nominal_hz); i++) {
         if (!is_free(&tones[i]) || is_rotor_order(tones[i].hz, naming))
             continue;
-        for (size_t o = 0; o < order_count; o++) {
-            double motor_hz = tones[i].hz / orders[o], sum_db = 0;
-            int lines = 0;
-            if (fabs(motor_hz / nominal_hz - 1) > SLIP_REACH_PCT / 100)
+        for (size_t o = 0; o < orders.count; o++) {
+            double motor_hz = tones[i].hz / orders.items[o];
+            bool is_logged = is_near(motor_hz, log_motor_hz, SLIP_LOG_PCT);
+            if (!is_logged && (is_best_logged || !is_near(motor_hz, nominal_hz, SLIP_REACH_PCT)))
                 continue;
-            for (size_t n = 0; n < order_count; n++) {
-                const struct tone *tone = motor_tone(tones, tone_count, naming, motor_hz * orders[n]);
-                lines += tone != NULL;
-                sum_db += tone ? tone->line_ratio_db : 0;
-            }
-            bool is_lone = lines == 1 && orders[o] >= pole_pairs && pole_pairs > 0 &&
-                           tones[i].line_ratio_db >= LONE_LINE_DB && !tone_is_unexplained(&tones[i]);
-            if ((lines < 2 && !is_lone) || sum_db <= best_db)
+            struct trial trial = try_speed(&orders, tones, tone_count, naming, motor_hz);
+            bool is_lone = trial.lines == 1 && orders.items[o] > LOW_ORDERS && tones[i].line_ratio_db >= LONE_LINE_DB &&
+                           (is_logged || !tone_is_unexplained(&tones[i]));
+            if ((trial.lines < 2 && !is_lone) || (trial.sum_db <= best_db && is_logged == is_best_logged))
                 continue;
-            best_db = sum_db;
-            best = (struct motor_heard){ motor_hz, tones[i].uncertainty_hz / orders[o], lines };
+            best_db = trial.sum_db;
+            is_best_logged = is_logged;
+            best = (struct motor_heard){ trial.weighted_hz / trial.weight, sqrt(1 / trial.weight), trial.lines };
         }
     }
     return best;
+}
+
+bool motor_slips(const struct motor_heard *motor, const struct naming *naming)
+{
+    double nominal_hz = naming->shaft_hz * naming->ratio;
+    double spread_hz = hypot(motor->uncertainty_hz, naming->shaft_uncertainty_hz * naming->ratio);
+    return fabs(motor->motor_hz - nominal_hz) > EXACT_SHARE * nominal_hz + 3 * spread_hz;
 }

@@ -4,20 +4,26 @@
 
 /* The motor's speed from its own tones, so that it can be held against the rotor's through the drive's ratio. Orders of
  * the motor's shaft that any other part shares are left out. A speed within SLIP_REACH_PCT of what the ratio says is
- * taken where at least two lines of the motor share it, or one of its electrical lines that stands out by 20 dB.
- * Friction belts creep by 0.5 to 1 % (glossary after ISO 5292, seen); toothed belts do not: then a tooth count is
- * wrong. */
+ * taken where at least two lines of the motor share it, or one of its electrical lines that stands out by 20 dB and is
+ * named so. A logged motor speed is a second anchor: speeds within SLIP_LOG_PCT of it go before all others, and there
+ * one unexplained line that stands out by 20 dB is enough. Friction belts creep by 0.5 to 1 % (glossary after ISO 5292,
+ * seen); toothed belts do not: then a tooth count is wrong. */
 
 #include "rotor/naming.h"
 
 #define SLIP_REACH_PCT 8.0
+#define SLIP_LOG_PCT 0.5 /* of a motor speed that was counted; common practice */
 
 struct motor_heard {
     double motor_hz, uncertainty_hz; /* ABSENT when its tones do not tell */
     int line_count;
 };
 
-struct motor_heard motor_listen(const struct variant *variant, const struct tone *tones, size_t tone_count,
-                                const struct naming *naming);
+/* `log_motor_hz` may be ABSENT. */
+struct motor_heard motor_listen(const struct variant *variant, double log_motor_hz, const struct tone *tones,
+                                size_t tone_count, const struct naming *naming);
+
+/* Does the motor turn so far beside the ratio that its lines lie elsewhere? */
+bool motor_slips(const struct motor_heard *motor, const struct naming *naming);
 
 #endif

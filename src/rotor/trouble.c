@@ -161,6 +161,11 @@ static bool tell_orders(struct explanation *explanation, struct err *err)
     return tell_unequal(explanation, err);
 }
 
+static bool is_side_tone(const struct tone *tone)
+{
+    return strncmp(tone->remark, "sideband", 8) == 0;
+}
+
 /* What the side tones of one mesh at one spacing say. */
 struct side_tones {
     int count;
@@ -172,7 +177,7 @@ static struct side_tones list_side_tones(const struct rotor_figures *out, const 
     struct side_tones side = { 0, NULL };
     for (size_t i = 0; i < out->tone_count; i++) {
         const struct tone *tone = &out->tones[i];
-        if (!tone_is_of(tone, part) || strncmp(tone->remark, "sideband", 8) != 0 || !strstr(tone->remark, spacing))
+        if (!tone_is_of(tone, part) || !is_side_tone(tone) || !strstr(tone->remark, spacing))
             continue;
         side.count++;
         if (!side.strongest || tone->level_db > side.strongest->level_db)
@@ -185,7 +190,7 @@ static struct side_tones list_side_tones(const struct rotor_figures *out, const 
 static double parent_level_db(const struct rotor_figures *out, const struct tone *side)
 {
     for (size_t i = 0; i < out->tone_count; i++)
-        if (strcmp(out->tones[i].source, side->source) == 0 && out->tones[i].remark[0] == '\0')
+        if (strcmp(out->tones[i].source, side->source) == 0 && !is_side_tone(&out->tones[i]))
             return out->tones[i].level_db;
     return ABSENT;
 }

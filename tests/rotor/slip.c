@@ -1,0 +1,113 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "tap.h"
+
+#include "base/units.h"
+#include "scene.h"
+
+/* A motor that does not turn as fast as the teeth say: its tones and those of its pulley get their names by the speed
+ * that they tell themselves. All frequencies are exact arithmetic of teeth, pole pairs and slip (kinematics). */
+
+struct drive_case {
+    int blades, motor_teeth, rotor_teeth, pole_pairs;
+    double rpm, slip;
+};
+
+static const struct drive_case cases[] = {
+    { 4, 14, 59, 6, 1710, 0 },     { 4, 14, 59, 6, 1710, 0.003 },  { 3, 16, 60, 5, 2950, 0.008 },
+    { 5, 20, 66, 7, 2260, 0.025 }, { 2, 13, 60, 7, 1930, -0.015 }, { 6, 15, 70, 4, 1480, 0.055 },
+    { 3, 16, 60, 5, 2950, 0 },
+};
+
+static struct scene new_drive(const struct drive_case *it, enum drive_kind kind, uint64_t seed)
+{
+    struct scene scene = scene_new(it->blades, it->rpm * 1.003, seed);
+    scene.variant.drive = kind;
+    scene.variant.motor_pulley_teeth = scene.variant.motor_gear_teeth = it->motor_teeth;
+    scene.variant.rotor_pulley_teeth = scene.variant.rotor_gear_teeth = it->rotor_teeth;
+    scene.variant.belt_teeth = 151;
+    scene.variant.motor_pole_pairs = it->pole_pairs;
+    blades(&scene, it->rpm, 0.05);
+    return scene;
+}
+
+static double motor_hz_of(const struct drive_case *it)
+{
+    return rpm_to_hz(it->rpm) * it->rotor_teeth / it->motor_teeth / (1 - it->slip);
+}
+
+static void all_named(enum drive_kind kind)
+{
+    const char *mesh = kind == DRIVE_BELT ? "belt mesh" : "gear mesh";
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const struct drive_case *it = &cases[i];
+        double motor_hz = motor_hz_of(it);
+        printf("# %s, slip %.1f %%\n", mesh, 100 * it->slip);
+        struct scene scene = new_drive(it, kind, 401 + i);
+        put(&scene, motor_hz, 0.02);
+        put(&scene, 2 * it->pole_pairs * motor_hz, 0.02);
+        put(&scene, it->motor_teeth * motor_hz, 0.03);
+        put(&scene, 2 * it->motor_teeth * motor_hz, 0.01);
+        put(&scene, 7777.7, 0.01);
+        explain(&scene);
+        char source[SOURCE_TEXT_MAX], slip[32];
+        bool slips = it->slip != 0;
+        snprintf(slip, sizeof slip, "of %.2f %%", 100 * it->slip);
+        const char *words = slips ? slip : "";
+        const struct tone *tone = tone_at(&scene, motor_hz);
+        tap_ok(!slips || is_told(&scene, motor_hz, "motor shaft 1", words), "the motor's shaft");
+        tap_ok(slips || (tone && tone->remark[0] == '\0'), "without slip nothing is remarked");
+        tap_ok(is_told(&scene, 2 * it->pole_pairs * motor_hz, "motor electrical 2", words), "its magnets");
+        for (int number = 1; number <= 2; number++) {
+            snprintf(source, sizeof source, "%s %d", mesh, number);
+            tap_ok(is_told(&scene, number * it->motor_teeth * motor_hz, source, words), "the mesh of its wheel");
+        }
+        tap_ok(is_told(&scene, 7777.7, "unexplained", ""), "what no part makes stays without a name");
+        tap_ok(says(&scene, "do not match the ratio") == slips, "a sentence %s", slips ? "says so" : "is not needed");
+        if (kind == DRIVE_BELT)
+            tap_near(is_given(scene.rotor.belt_slip_pct) ? scene.rotor.belt_slip_pct : 0, 100 * it->slip, 0.02,
+                     "slip, %%");
+        scene_clear(&scene);
+    }
+}
+
+/* One line alone tells no slip, unless the logged motor speed bears it out. */
+static void logged_motor(void)
+{
+    const struct drive_case it = { 4, 17, 64, 7, 1660, 0.02 };
+    double motor_hz = motor_hz_of(&it), hz = 6 * it.pole_pairs * motor_hz;
+    for (int with = 0; with <= 2; with++) {
+        struct scene scene = new_drive(&it, DRIVE_BELT, 431);
+        put(&scene, hz, 0.02);
+        if (with > 0)
+            scene.log.motor_rpm = hz_to_rpm(motor_hz) * (with == 1 ? 1.0005 : 1.012);
+        explain(&scene);
+        tap_ok(is_told(&scene, hz, with == 1 ? "motor electrical 6" : "unexplained", with == 1 ? "of 2.00 %" : ""),
+               with == 0   ? "no log of the motor"
+               : with == 1 ? "logged as heard"
+                           : "logged elsewhere");
+        tap_ok(is_given(scene.rotor.belt_slip_pct) == (with > 0), "slip is %s", with > 0 ? "told" : "not known");
+        scene_clear(&scene);
+    }
+}
+
+/* Two rotors: the other's blade tones are no motor's. */
+static void other_rotor(void)
+{
+    const struct drive_case it = { 3, 16, 60, 5, 2950, 0 };
+    struct scene scene = new_drive(&it, DRIVE_BELT, 441);
+    scene.variant.rotors = 2;
+    blades(&scene, 3010, 0.04);
+    explain(&scene);
+    tap_ok(says(&scene, "Another rotor turns at 30"), "the other rotor is told once");
+    tap_ok(!is_given(scene.rotor.belt_slip_pct), "and no slip");
+    scene_clear(&scene);
+}
+
+int main(void)
+{
+    all_named(DRIVE_BELT);
+    all_named(DRIVE_GEAR);
+    logged_motor();
+    other_rotor();
+    return tap_done();
+}

@@ -76,15 +76,14 @@ void runs_verdicts_tell(const struct view *view, struct text *out)
     text_add(out, ".");
 }
 
-#define ALIKE_MAX 3          /* of a rotor, each with its own figures; more share a row */
+#define ALIKE_MAX 3          /* runs, each with its own figures; more share a row */
 #define NAMES_LENGTH_MAX 260 /* of the runs of one row; results.json has each run with its findings */
 
-/* A row of the table: the runs that say the same, or, `is_loose`, those of one rotor that do but for the figures (of a
- * mere note: those of any rotor). */
-struct finding_row {
+/* Findings alike but for their figures, from the run `first` on: of the whole campaign, or of that run's rotor. */
+struct group {
     size_t first;
     struct told told;
-    bool is_loose;
+    bool is_of_campaign;
 };
 
 static bool is_same(const struct told *a, const struct told *b)
@@ -98,46 +97,61 @@ static bool is_like(const struct told *a, const struct told *b)
     return a->severity == b->severity && strcmp(a->code, b->code) == 0 && told_alike(a->sentence, b->sentence);
 }
 
-static bool is_of(const struct view *view, const struct finding_row *row, size_t run_index)
+static bool is_of(const struct view *view, const struct group *group, size_t run_index)
 {
-    const char *ours = view->results->runs[row->first].variant, *other = view->results->runs[run_index].variant;
-    return row->told.severity == SEVERITY_NOTE || (ours && other ? strcmp(ours, other) == 0 : ours == other);
+    const char *ours = view->results->runs[group->first].variant, *other = view->results->runs[run_index].variant;
+    return group->is_of_campaign || (ours && other ? strcmp(ours, other) == 0 : ours == other);
 }
 
-/* Whether one of the first `count` findings of a run belongs to the row. */
-static bool is_in_row(const struct view *view, const struct finding_row *row, size_t run_index, size_t count)
+/* Whether one of the first `count` findings of a run is of the group; exactly the group's first, or like it. */
+static bool is_said(const struct view *view, const struct group *group, size_t run_index, size_t count, bool is_exact)
 {
-    const struct run_result *run = &view->results->runs[run_index];
-    if (row->is_loose && !is_of(view, row, run_index))
-        return false;
-    for (size_t k = 0; k < count; k++) {
-        struct told other = told_of(run, k);
-        if (row->is_loose ? is_like(&other, &row->told) : is_same(&other, &row->told))
+    for (size_t k = 0; k < count && is_of(view, group, run_index); k++) {
+        struct told other = told_of(&view->results->runs[run_index], k);
+        if (is_exact ? is_same(&other, &group->told) : is_like(&other, &group->told))
             return true;
     }
     return false;
 }
 
-/* Among the runs that may share the row. */
-static size_t count_in_row(const struct view *view, const struct finding_row *row)
+/* Whether the finding `index` of a run is the first of its group, looked for from the run `from` on. */
+static bool is_first(const struct view *view, const struct group *group, size_t from, size_t index, bool is_exact)
 {
-    const struct run_result *runs = view->results->runs;
+    for (size_t n = from; n < group->first; n++)
+        if (is_said(view, group, n, told_count(&view->results->runs[n]), is_exact))
+            return false;
+    return !is_said(view, group, group->first, index, is_exact);
+}
+
+static size_t count_runs(const struct view *view, const struct group *group)
+{
     size_t count = 0;
-    for (size_t i = 0; i < view->results->run_count; i++)
-        count += is_of(view, row, i) && is_in_row(view, row, i, told_count(&runs[i]));
+    for (size_t i = group->first; i < view->results->run_count; i++)
+        count += is_said(view, group, i, told_count(&view->results->runs[i]), false);
     return count;
 }
 
-static void add_row(const struct view *view, struct table *table, const struct finding_row *row)
+static bool is_uniform(const struct view *view, const struct group *group)
+{
+    for (size_t i = group->first; i < view->results->run_count; i++)
+        for (size_t k = 0; k < told_count(&view->results->runs[i]) && is_of(view, group, i); k++) {
+            struct told told = told_of(&view->results->runs[i], k);
+            if (is_like(&told, &group->told) && !is_same(&told, &group->told))
+                return false;
+        }
+    return true;
+}
+
+static void add_row(const struct view *view, struct table *table, const struct group *group, bool is_exact)
 {
     const struct run_result *runs = view->results->runs;
-    const struct told *told = &row->told;
+    const struct told *told = &group->told;
     struct text names = { 0 };
-    size_t run_count = 0, more_count = 0, variant = view_variant_of(view, runs[row->first].variant);
-    for (size_t i = row->first; i < view->results->run_count; i++) {
-        if (!is_in_row(view, row, i, told_count(&runs[i])))
+    size_t run_count = 0, more_count = 0, variant = view_variant_of(view, runs[group->first].variant);
+    for (size_t i = group->first; i < view->results->run_count; i++) {
+        if (!is_said(view, group, i, told_count(&runs[i]), is_exact))
             continue;
-        const char *comma = run_count == 0 ? "" : run_count == 1 && row->is_loose ? "; with other figures: " : ", ";
+        const char *comma = run_count == 0 ? "" : run_count == 1 && !is_exact ? "; with other figures: " : ", ";
         if (run_count++ == 0 || names.length + strlen(runs[i].file) < NAMES_LENGTH_MAX)
             text_addf(&names, "%s%s", comma, runs[i].file);
         else
@@ -145,36 +159,59 @@ static void add_row(const struct view *view, struct table *table, const struct f
     }
     if (more_count > 0)
         text_addf(&names, " and %zu more", more_count);
-    double band_hz = row->is_loose ? ABSENT : told->band_hz;
+    double band_hz = is_exact ? told->band_hz : ABSENT;
     table_row(table, false);
     table_cell(table, "%s", severity_key(told->severity));
     table_cell(table, "%s", told->code);
     table_cell(table, "%s", show(band_hz, is_given(band_hz) && band_hz < 100 ? 1 : 0).text);
     table_cell(table, "%s", told->sentence);
     table_cell(table, "%s", names.data ? names.data : "");
-    if ((run_count == 1 || (row->is_loose && told->severity != SEVERITY_NOTE)) && variant < view_variant_count(view))
+    if ((run_count == 1 || !group->is_of_campaign) && variant < view_variant_count(view))
         table_look(table, variant);
     table_fail(table, names.failed);
     text_clear(&names);
 }
 
+/* One row where many runs share it, else one for each sentence. */
+static void add_group(const struct view *view, struct table *table, const struct group *group)
+{
+    bool is_exact = is_uniform(view, group);
+    if (is_exact || count_runs(view, group) > ALIKE_MAX) {
+        add_row(view, table, group, is_exact);
+        return;
+    }
+    for (size_t i = group->first; i < view->results->run_count; i++)
+        for (size_t k = 0; k < told_count(&view->results->runs[i]) && is_of(view, group, i); k++) {
+            struct group exact = { i, told_of(&view->results->runs[i], k), group->is_of_campaign };
+            if (is_like(&exact.told, &group->told) && is_first(view, &exact, group->first, k, true))
+                add_row(view, table, &exact, true);
+        }
+}
+
+/* Findings alike: together where they are the same throughout, and notes in any case; else rotor by rotor. */
+static void add_alike(const struct view *view, struct table *table, const struct group *all)
+{
+    if (all->told.severity == SEVERITY_NOTE || is_uniform(view, all)) {
+        add_group(view, table, all);
+        return;
+    }
+    for (size_t i = all->first; i < view->results->run_count; i++)
+        for (size_t k = 0; k < told_count(&view->results->runs[i]); k++) {
+            struct group group = { i, told_of(&view->results->runs[i], k), false };
+            if (is_like(&group.told, &all->told) && is_first(view, &group, all->first, k, false))
+                add_group(view, table, &group);
+        }
+}
+
 /* The rows of a code, in the order of the runs. */
 static void add_rows(const struct view *view, struct table *table, const struct fault *fault)
 {
-    const struct run_result *runs = view->results->runs;
     for (size_t i = fault->first_run; i <= fault->last_run; i++)
-        for (size_t k = 0; k < told_count(&runs[i]); k++) {
-            struct finding_row strict = { i, told_of(&runs[i], k), false }, row = strict;
-            if (row.told.severity != fault->severity || strcmp(row.told.code, fault->code) != 0)
-                continue;
-            row.is_loose = true;
-            size_t alike_count = count_in_row(view, &row);
-            row.is_loose = alike_count > ALIKE_MAX && count_in_row(view, &strict) < alike_count;
-            bool is_first = !is_in_row(view, &row, i, k);
-            for (size_t n = fault->first_run; n < i && is_first; n++)
-                is_first = !is_in_row(view, &row, n, told_count(&runs[n]));
-            if (is_first)
-                add_row(view, table, &row);
+        for (size_t k = 0; k < told_count(&view->results->runs[i]); k++) {
+            struct group all = { i, told_of(&view->results->runs[i], k), true };
+            if (all.told.severity == fault->severity && strcmp(all.told.code, fault->code) == 0 &&
+                is_first(view, &all, fault->first_run, k, false))
+                add_alike(view, table, &all);
         }
 }
 
@@ -244,8 +281,8 @@ void section_findings(const struct view *view, struct document *document)
     else
         document_add(
             document, BLOCK_QUIET,
-            "Where more than %d runs of a rotor share a finding but for its figures, one row tells it with the "
-            "first one's; a note is told so for all rotors. results.json has the figures of each.",
+            "Where more than %d runs of a rotor (of a note: of any rotor) share a finding but for its figures, one "
+            "row tells it with those of the first; results.json has the figures of each.",
             ALIKE_MAX);
     add_notes(view, document);
 }

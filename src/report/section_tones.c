@@ -268,8 +268,10 @@ static bool has_alike(const struct run_result *run, const char *variant, const c
 
 #define LIKEWISE_MAX 4
 
-/* A remark once for each rotor, with the runs that say the same with other numbers. */
-static void add_remark(const struct view *view, struct document *document, size_t run_index, const char *remark)
+/* A remark once for each rotor, with the runs that say the same with other numbers; of those that many runs share
+ * (`is_common`) or of the others only. */
+static void add_remark(const struct view *view, struct document *document, size_t run_index, const char *remark,
+                       bool is_common)
 {
     const struct run_result *runs = view->results->runs;
     struct text others = { 0 };
@@ -283,11 +285,13 @@ static void add_remark(const struct view *view, struct document *document, size_
     if (count > LIKEWISE_MAX)
         text_addf(&others, " and %zu more", count - LIKEWISE_MAX);
     text_add(&others, count > 0 ? "." : "");
-    document_add(document, BLOCK_ITEM, "%s: %s%s", runs[run_index].file, remark, others.data ? others.data : "");
+    if ((count > LIKEWISE_MAX) == is_common)
+        document_add(document, BLOCK_ITEM, "%s: %s%s", runs[run_index].file, remark, others.data ? others.data : "");
     document->failed = document->failed || others.failed;
     text_clear(&others);
 }
 
+/* First what few runs say, so that it is not lost among what many do. */
 static void add_remarks(const struct view *view, struct document *document)
 {
     bool any = false;
@@ -296,9 +300,10 @@ static void add_remarks(const struct view *view, struct document *document)
     if (!any)
         return;
     document_add(document, BLOCK_HEADING, "What the tones say about the machines");
-    for (size_t i = 0; i < view->results->run_count; i++)
-        for (size_t k = 0; k < view->results->runs[i].rotor.remark_count; k++)
-            add_remark(view, document, i, view->results->runs[i].rotor.remarks[k]);
+    for (int is_common = 0; is_common <= 1; is_common++)
+        for (size_t i = 0; i < view->results->run_count; i++)
+            for (size_t k = 0; k < view->results->runs[i].rotor.remark_count; k++)
+                add_remark(view, document, i, view->results->runs[i].rotor.remarks[k], is_common == 1);
 }
 
 static bool has_tones(const struct view *view)

@@ -249,14 +249,31 @@ static void doubtful_bands_are_told(void)
     end(&fixture, &out);
 }
 
-static size_t table_rows_with(const struct document *document, const char *words)
+/* The block that has the words; the count of blocks when none has. */
+static size_t place_of(const struct document *document, const char *words)
+{
+    size_t i = 0;
+    while (i < document->count && !(document->items[i].text && strstr(document->items[i].text, words)))
+        i++;
+    return i;
+}
+
+/* Cells that hold the words, or nothing but them. */
+static size_t count_cells(const struct document *document, const char *words, bool is_whole)
 {
     size_t count = 0;
     for (size_t i = 0; i < document->count; i++)
         for (size_t r = 0; document->items[i].table && r < document->items[i].table->row_count; r++)
-            for (size_t c = 0; c < document->items[i].table->rows[r].count; c++)
-                count += strstr(document->items[i].table->rows[r].cells[c].text, words) != NULL;
+            for (size_t c = 0; c < document->items[i].table->rows[r].count; c++) {
+                const char *text = document->items[i].table->rows[r].cells[c].text;
+                count += is_whole ? strcmp(text, words) == 0 : strstr(text, words) != NULL;
+            }
     return count;
+}
+
+static size_t table_rows_with(const struct document *document, const char *words)
+{
+    return count_cells(document, words, false);
 }
 
 static void remark(struct run_result *run, const char *words)
@@ -279,6 +296,7 @@ static void runs_alike_are_named(void)
         snprintf(sentence, sizeof sentence, "The belt slips by %zu.5 %%.", i);
         remark(&fixture.results.runs[i], sentence);
     }
+    remark(&fixture.results.runs[7], "A bearing may be worn.");
     add(&fixture.results.runs[1], "gusts", SEVERITY_DOUBTFUL, ABSENT, "gusts of 3 m/s");
     add(&fixture.results.runs[2], "gusts", SEVERITY_DOUBTFUL, ABSENT, "gusts of 4 m/s");
     if (!tap_ok(document_make(&fixture.results, &document, &err), "a document is made"))
@@ -287,10 +305,44 @@ static void runs_alike_are_named(void)
                                    "stock2-2000-b.wav, stock2-3000-a.wav, stock2-3000-b.wav, stock2-4200-a.wav and 2 "
                                    "more."),
            "four runs are named, and how many more");
+    tap_ok(place_of(&document, "A bearing may be worn.") < place_of(&document, "The belt slips by 0.5"),
+           "what one run says stands before what seven say");
     tap_ok(table_rows_with(&document, " m too near") == 1, "a finding of seven runs is one row");
     tap_ok(table_rows_with(&document, "stock2-2000-a.wav; with other figures: stock2-2000-b.wav, ") == 1,
            "which names them");
     tap_ok(table_rows_with(&document, "gusts of ") == 2, "of two runs each has its row");
+    document_clear(&document);
+    fixture_clear(&fixture);
+}
+
+/* Every finding is in one row and no more, whatever the other rotors say. */
+static void no_finding_is_lost(void)
+{
+    struct fixture fixture;
+    struct document document;
+    struct err err;
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct run_result *runs = fixture.results.runs; /* eight of each rotor */
+    for (size_t i = 0; i < 24; i++) {
+        char sentence[80];
+        add(&runs[i], "distance", SEVERITY_DOUBTFUL, ABSENT, "the stand of 3 m is high");
+        snprintf(sentence, sizeof sentence, "%zu s are short", i);
+        add(&runs[i], "short", SEVERITY_NOTE, ABSENT, sentence);
+        snprintf(sentence, sizeof sentence, "gusts of %zu m/s", i < 8 ? i : 2);
+        if (i < 12)
+            add(&runs[i], "gusts", SEVERITY_DOUBTFUL, ABSENT, sentence);
+    }
+    if (!tap_ok(document_make(&fixture.results, &document, &err), "a document is made"))
+        return;
+    tap_ok(table_rows_with(&document, "the stand of 3 m") == 1, "the same sentence of all rotors is one row");
+    tap_ok(table_rows_with(&document, "0 s are short") == 1 && table_rows_with(&document, " s are short") == 1,
+           "so is a note, whatever its figures");
+    tap_ok(table_rows_with(&document, "gusts of ") == 2 && table_rows_with(&document, "gusts of 0 m/s") == 1 &&
+               table_rows_with(&document, "gusts of 2 m/s") == 1,
+           "a rotor of which all say what one of another's does has a row of its own");
+    tap_ok(count_cells(&document, "swept3-2000-a.wav, swept3-2000-b.wav, swept3-3000-a.wav, swept3-3000-b.wav", true) ==
+               1,
+           "of its runs");
     document_clear(&document);
     fixture_clear(&fixture);
 }
@@ -392,6 +444,7 @@ int main(void)
     many_faults_are_cut();
     doubtful_bands_are_told();
     runs_alike_are_named();
+    no_finding_is_lost();
     drift_is_explained();
     machine_on_the_terminal();
     mains_is_set_apart();

@@ -106,7 +106,7 @@ static bool is_heard_in_envelope(const struct family_view *view, const struct li
     return false;
 }
 
-static bool is_whole_order(double hz, double shaft_hz)
+bool family_is_whole_order(double hz, double shaft_hz)
 {
     double order = hz / shaft_hz;
     return fabs(order - round(order)) < 0.02;
@@ -120,7 +120,7 @@ static bool first_multiples(const struct family_view *view, int part, double sli
     for (size_t i = 0; i < view->naming->lines->count; i++) {
         const struct line *line = &view->naming->lines->items[i];
         heard += line->part == part && line->number <= wanted && tone_on(view, line->hz * slip, SLIP_SHARE) &&
-                 !is_whole_order(line->hz * slip, view->naming->shaft_hz);
+                 !family_is_whole_order(line->hz * slip, view->naming->shaft_hz);
     }
     return heard == wanted;
 }
@@ -128,7 +128,7 @@ static bool first_multiples(const struct family_view *view, int part, double sli
 static bool supports_bearing(const struct family_view *view, const struct tone *tone, const struct line *line)
 {
     double slip = tone->hz / line->hz, shaft_hz = view->naming->shaft_hz;
-    if (is_whole_order(tone->hz, view->naming->shaft_hz))
+    if (family_is_whole_order(tone->hz, view->naming->shaft_hz))
         return false;
     if (first_multiples(view, line->part, slip, MULTIPLES_NEEDED) || is_heard_in_envelope(view, line, slip))
         return true;

@@ -38,6 +38,9 @@ double family_width_hz(const struct family_view *view, const struct tone *tone, 
 /* Does the family of line number `index` stand behind `tone`? */
 bool family_supports(const struct family_view *view, const struct tone *tone, size_t index);
 
+/* Within 0.02 of an order of the shaft: no bearing's line can be told from it. */
+bool family_is_whole_order(double hz, double shaft_hz);
+
 /* A comb's levels run on from line to line. A tone that stands high above its neighbours in the comb is likelier
  * another part that falls on the same frequency (above 0); one that lies among them belongs (below 0). */
 double family_comb_cost(const struct family_view *view, const struct tone *tone, size_t index);

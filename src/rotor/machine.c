@@ -5,6 +5,7 @@
 #include "base/memory.h"
 #include "base/units.h"
 #include "meters/weighting.h"
+#include "rotor/family.h"
 #include "rotor/naming.h"
 #include "rotor/trouble.h"
 
@@ -180,6 +181,26 @@ static bool tell_envelope(struct explanation *explanation, const struct envelope
     return true;
 }
 
+/* A bearing's line on a whole order of the rotor's shaft can't be told from that order: silence about it says nothing.
+ */
+static bool tell_hidden(struct explanation *explanation, const struct naming *naming, struct err *err)
+{
+    for (size_t i = 0; i < naming->lines->count && is_given(naming->shaft_hz); i++) {
+        const struct line *line = &naming->lines->items[i];
+        double order = line->hz / naming->shaft_hz;
+        if (line->family != LINE_BEARING || line->number != 1 || !family_is_whole_order(line->hz, naming->shaft_hz))
+            continue;
+        int length = (int)(strlen(line->source) - strlen(" 1"));
+        if (!remark_add(explanation, err,
+                        "The line of %.*s lies on order %.3f of the rotor's shaft (%.1f Hz): without slip it can't be "
+                        "told from that order at any speed, and its silence says nothing; feel or listen at the "
+                        "bearing itself.",
+                        length, line->source, order, line->hz))
+            return false;
+    }
+    return true;
+}
+
 static bool tell_course(struct explanation *explanation, struct err *err)
 {
     const struct rotor_figures *out = explanation->out;
@@ -201,5 +222,6 @@ bool machine_tell(struct explanation *explanation, const struct naming *naming, 
                      err) &&
            tell_mesh(explanation, "gear mesh", "tooth form, backlash or alignment may make it loud", err) &&
            tell_whine(explanation, err) && tell_hum(explanation, err) && tell_course(explanation, err) &&
-           (!naming->envelope || tell_envelope(explanation, naming->envelope, err));
+           (!naming->envelope || tell_envelope(explanation, naming->envelope, err)) &&
+           tell_hidden(explanation, naming, err);
 }

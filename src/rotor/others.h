@@ -21,6 +21,11 @@ struct others {
                           name; else ABSENT */
 };
 
+/* Which of several rotors is the first? `speed` becomes that of the comb nearest to the log within its tolerance, else
+ * of the loudest; combs 10 dB weaker than the one that was found don't count. */
+bool others_choose(const struct speed_question *question, int rotor_count, struct speed *speed,
+                   struct err *err) MUST_CHECK;
+
 /* `question` as for the first rotor; `rotor_count` with it. */
 bool others_name(const struct speed_question *question, double shaft_hz, int rotor_count, struct tone *tones,
                  size_t tone_count, struct others *out, struct err *err) MUST_CHECK;

@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/units.h"
 #include "rotor/count.h"
+#include "rotor/others.h"
 #include "rotor/ridge.h"
 #include "rotor/wander.h"
 
@@ -15,6 +16,7 @@
 #define HEARD_LINES 4         /* of a comb, one of which must be heard */
 #define UNHEARD_EVIDENCE 15.0 /* or odds of three million to one */
 #define REFINE_PCT 0.5
+#define STRAY_PCT 0.3            /* a course so far from its rotor's speed is another's, or of both */
 #define RAMP_REFINE_PCT 0.15     /* a ramp's mean comes from a comb over shaft angle already */
 #define BORNE_OUT 0.9            /* share of the windows that tell a speed which nobody doubts */
 #define OTHER_COUNT_EVIDENCE 3.0 /* odds of 20 to 1 that a count is wrong rather than a log */
@@ -78,7 +80,7 @@ static bool is_heard(const struct speed_question *question, const struct speed *
 
 /* The speed by the blade count that is given; where the log is kept only by another count, by that one, which is told
  * (tell.c). A comb whose count divides the given one holds the given one's blade lines: that one stands. */
-static void hear_speed(struct explanation *explanation, const struct speed_question *question)
+static bool hear_speed(struct explanation *explanation, const struct speed_question *question, struct err *err)
 {
     struct speed speed = speed_from_tones(question);
     int blades = question->blades;
@@ -101,7 +103,11 @@ static void hear_speed(struct explanation *explanation, const struct speed_quest
         speed.shaft_hz = ABSENT;
         explanation->heard_count = 0;
     }
+    if (is_given(speed.shaft_hz) && explanation->heard_count == 0 && question->blades > 0 &&
+        !others_choose(question, explanation->variant->rotors, &speed, err))
+        return false;
     take_speed(explanation, &speed, "sound");
+    return true;
 }
 
 /* The tachometer's pulses, where there are any. */
@@ -162,6 +168,9 @@ static bool follow_sound(struct explanation *explanation, struct err *err)
         return true;
     if (!follow_around(explanation, wander->is_ramp ? &wander->course : NULL, track, err))
         return false;
+    if (!wander->is_ramp && explanation->variant->rotors > 1 &&
+        fabs(track->mean_hz / explanation->speed.shaft_hz - 1) > STRAY_PCT / 100)
+        track_clear(track); /* the windows heard another of the rotors */
     if (!wander->is_ramp)
         return extend_course(explanation, err);
     if (is_given(track->mean_hz) && (fabs(track->mean_hz / explanation->speed.shaft_hz - 1) > RAMP_REFINE_PCT / 100 ||
@@ -194,7 +203,8 @@ static bool doubt_speed(struct explanation *explanation, struct err *err)
 
 static bool find_by_sound(struct explanation *explanation, const struct speed_question *question, struct err *err)
 {
-    hear_speed(explanation, question);
+    if (!hear_speed(explanation, question, err))
+        return false;
     if (is_given(explanation->speed.shaft_hz))
         return follow_sound(explanation, err) && doubt_speed(explanation, err);
     if (question->blades <= 0 || !explanation->pressure)

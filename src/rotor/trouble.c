@@ -18,6 +18,7 @@ enum {
 };
 
 #define UNEVEN_TOLD_PCT 5.0 /* one blade so much stronger is told; 5 % of two is -32.3 dB (derived) */
+#define HINT_STEP_PCT 5.0   /* the blades' own spectrum and a hum make it no surer */
 #define FAMILY_TOLD_DB 10.0 /* orders so far above the shaft's others; common practice, no source */
 #define UNHEARD_DB 10.0     /* of an order that is not among the tones, above the noise in its line */
 #define HALF_SHARE 0.0005   /* of a half order's place; common practice */
@@ -127,10 +128,12 @@ static bool tell_unequal(struct explanation *explanation, struct err *err)
             "The shaft's other orders lie %.1f dB %s the blade orders: more than unequal blades make; the "
             "blade count may be wrong, or the motor or an imbalance makes them.",
             fabs(out->unevenness_db), out->unevenness_db <= 0 ? "below" : "above");
-    return remark_add(explanation, err,
-                      "Blades may be unequal, bent or unbalanced: the shaft's other orders lie %.1f dB below the blade "
-                      "orders, as where one of %d blades is %.0f %% off (told from %.0f %%; by symmetry).",
-                      -out->unevenness_db, blades, unequal_pct, UNEVEN_TOLD_PCT);
+    return remark_add(
+        explanation, err,
+        "Blades may be unequal, bent or unbalanced: the shaft's other orders lie %.1f dB below the blade "
+        "orders, roughly as with one of %d blades some %.0f %% off (a hint, no measure; told from %.0f %%; "
+        "by symmetry).",
+        -out->unevenness_db, blades, HINT_STEP_PCT * round(unequal_pct / HINT_STEP_PCT), UNEVEN_TOLD_PCT);
 }
 
 static bool tell_orders(struct explanation *explanation, struct err *err)

@@ -120,6 +120,29 @@ static void bearing(void)
     scene_clear(&scene);
 }
 
+/* 9 balls, g = 1 / 3: the outer race lies on order 9 (1 - 1/3) / 2 = 3, the inner on 6, the cage on 1/3, the ball on
+ * 3/2 (1 - 1/9) = 4/3 (kinematics). With 10 balls of the same size the outer race is 10/3. */
+static void hidden_bearing(void)
+{
+    char name[] = "a name of 20 letters";
+    for (int balls = 9; balls <= 10; balls++) {
+        struct bearing bearing = {
+            .name = name, .shaft = SHAFT_ROTOR, .balls = balls, .ball_mm = 4, .pitch_mm = 12, .contact_deg = 0
+        };
+        struct scene scene = scene_new(2, 4440, 33);
+        scene.variant.bearings = &bearing;
+        scene.variant.bearing_count = 1;
+        blades(&scene, 4440, 0.1);
+        explain(&scene);
+        bool is_hidden = balls == 9;
+        tap_ok(says(&scene, "outer lies on order 3.000") == is_hidden &&
+                   says(&scene, "inner lies on order 6.000") == is_hidden,
+               "%d balls: both races %s", balls, is_hidden ? "can't be judged, and that is told" : "can be judged");
+        tap_ok(!says(&scene, "cage lies") && !says(&scene, "ball lies"), "of cage and balls nothing is said");
+        scene_clear(&scene);
+    }
+}
+
 static void whine_hum_and_rotors(void)
 {
     struct scene scene = scene_new(2, 5000, 41);
@@ -264,6 +287,7 @@ int main(void)
     unequal_blades();
     belt_and_slip();
     bearing();
+    hidden_bearing();
     whine_hum_and_rotors();
     rotors_apart();
     wakes();

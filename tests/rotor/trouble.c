@@ -31,6 +31,7 @@ static void first_order(void)
     scene = rotor(3, 4800, uneven, 2);
     explain(&scene);
     tap_ok(says(&scene, "Blades may be unequal") && !says(&scene, "Shaft order 1"), "one blade 10 %% off");
+    tap_ok(says(&scene, "some 10 % off (a hint, no measure"), "told as a hint, in steps of 5 %%");
     scene_clear(&scene);
 
     scene = rotor(3, 4800, uneven, 3);

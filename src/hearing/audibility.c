@@ -6,6 +6,8 @@
 #include "base/units.h"
 #include "hearing/critical_band.h"
 #include "hearing/line_spacing.h"
+#include "hearing/tone_groups.h"
+#include "hearing/tone_lines.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -87,34 +89,33 @@ static double mean_line_pa2(const double *pa2, const struct lines_in_band *band,
     }
 }
 
-/* Lines of the tone: adjacent, within 10 dB of its peak and more than 6 dB above the mean. */
-static double tone_line_sum_pa2(const struct spectrum *weighted, size_t peak, double mean_pa2, double *uncertainty_db,
-                                size_t *line_count)
+struct line_sum {
+    size_t first, last;
+    double pa2, uncertainty_db;
+};
+
+/* Lines of the tone: adjacent, within 10 dB of its peak and more than 6 dB above the mean, and no neighbour's. */
+static struct line_sum sum_lines(const struct spectrum *weighted, const struct tone_place *place, double mean_pa2)
 {
     const double *pa2 = weighted->pa2;
-    double least_pa2 = fmax(pa2[peak] * db_to_power_ratio(-10), mean_pa2 * db_to_power_ratio(6));
-    size_t first = peak, last = peak;
-    while (first > 0 && pa2[first - 1] >= least_pa2)
-        first--;
-    while (last + 1 < weighted->count && pa2[last + 1] >= least_pa2)
-        last++;
-    double sum_pa2 = 0, squares = 0;
-    for (size_t k = first; k <= last; k++) {
-        sum_pa2 += pa2[k];
+    double least_pa2 = fmax(pa2[place->peak] * db_to_power_ratio(-10), mean_pa2 * db_to_power_ratio(6));
+    struct line_sum out = { .first = place->peak, .last = place->peak };
+    while (out.first > place->least && pa2[out.first - 1] >= least_pa2)
+        out.first--;
+    while (out.last < place->most && pa2[out.last + 1] >= least_pa2)
+        out.last++;
+    double squares = 0;
+    for (size_t k = out.first; k <= out.last; k++) {
+        out.pa2 += pa2[k];
         squares += pa2[k] * pa2[k];
     }
-    *line_count = last - first + 1;
-    *uncertainty_db = LINE_UNCERTAINTY_DB * sqrt(squares) / sum_pa2;
-    return sum_pa2;
+    out.uncertainty_db = LINE_UNCERTAINTY_DB * sqrt(squares) / out.pa2;
+    return out;
 }
 
-static size_t peak_near(const struct spectrum *weighted, double hz)
+static struct audibility_rating nothing(void)
 {
-    size_t nearest = (size_t)fmin(round(hz / weighted->step_hz), (double)(weighted->count - 1)), peak = nearest;
-    for (size_t k = nearest > 0 ? nearest - 1 : 0; k <= nearest + 1 && k < weighted->count; k++)
-        if (weighted->pa2[k] > weighted->pa2[peak])
-            peak = k;
-    return peak;
+    return (struct audibility_rating){ ABSENT, ABSENT, ABSENT, ABSENT, false, true };
 }
 
 struct single { /* one tone before those beside it are added */
@@ -122,62 +123,87 @@ struct single { /* one tone before those beside it are added */
     bool is_distinct;
 };
 
-static bool rate_single(const struct spectrum *weighted, double hz, struct single *out)
+/* Where its lines meet a neighbour's, the tone has no more than the fine spectrum knows of it. */
+static bool rate_single(const struct spectrum *weighted, double hz, const struct tone_place *place,
+                        const struct tone_lines *fine, struct single *out)
 {
     double low_hz, high_hz;
     critical_band_geometric(hz, &low_hz, &high_hz);
-    if (hz < AUDIBILITY_LOWEST_HZ || high_hz > (double)(weighted->count - 1) * weighted->step_hz)
+    if (!place->is_own || hz < AUDIBILITY_LOWEST_HZ || high_hz > (double)(weighted->count - 1) * weighted->step_hz)
         return false;
     struct lines_in_band band = { (size_t)ceil(low_hz / weighted->step_hz),
-                                  (size_t)floor(high_hz / weighted->step_hz) + 1, peak_near(weighted, hz) };
+                                  (size_t)floor(high_hz / weighted->step_hz) + 1, place->peak };
     double mean_pa2 = mean_line_pa2(weighted->pa2, &band, &out->noise_uncertainty_db);
     if (!is_given(mean_pa2))
         return false;
-    size_t line_count;
-    double sum_pa2 = tone_line_sum_pa2(weighted, band.tone, mean_pa2, &out->tone_uncertainty_db, &line_count);
-    out->tone_pa2 = line_count > 1 ? sum_pa2 / weighted->enbw_lines : sum_pa2;
+    struct line_sum sum = sum_lines(weighted, place, mean_pa2);
+    size_t line_count = sum.last - sum.first + 1;
+    out->tone_uncertainty_db = sum.uncertainty_db;
+    out->tone_pa2 = line_count > 1 ? sum.pa2 / weighted->enbw_lines : sum.pa2;
+    if (sum.first == place->least || sum.last == place->most)
+        out->tone_pa2 = fmin(out->tone_pa2, fine->power_pa2 * a_weighting_power(hz) +
+                                                (double)line_count * mean_pa2 / weighted->enbw_lines);
     out->noise_pa2 = mean_pa2 / weighted->enbw_lines * critical_bandwidth_hz(hz) / weighted->step_hz;
     out->is_distinct = (double)line_count * weighted->step_hz <= 26 * (1 + 0.001 * hz) &&
                        weighted->pa2[band.tone] > mean_pa2 * db_to_power_ratio(6);
     return true;
 }
 
-/* Power and squared uncertainty-weighted power of all distinct tones in the band of tone i, when it is the strongest.
- */
-static double together_pa2(const struct single *singles, const double *hz, size_t count, size_t i, double *squares)
+struct tones {
+    struct tone_lines *fine;
+    struct single *singles;
+    double *distinct_pa2; /* 0 where it is not distinct */
+    size_t *primary;      /* of each the tone that it is heard as one with */
+};
+
+static bool tones_init(struct tones *tones, size_t count, struct err *err)
 {
-    double low_hz, high_hz, sum_pa2 = singles[i].tone_pa2;
-    double own = singles[i].tone_pa2 * singles[i].tone_uncertainty_db;
-    critical_band_geometric(hz[i], &low_hz, &high_hz);
-    *squares = own * own;
-    for (size_t j = 0; j < count; j++) {
-        if (j == i || hz[j] < low_hz || hz[j] > high_hz || !singles[j].is_distinct)
-            continue;
-        if (singles[j].tone_pa2 > singles[i].tone_pa2) {
-            *squares = own * own;
-            return singles[i].tone_pa2;
+    *tones =
+        (struct tones){ memory_new(count, sizeof *tones->fine), memory_new(count, sizeof *tones->singles),
+                        memory_new(count, sizeof *tones->distinct_pa2), memory_new(count, sizeof *tones->primary) };
+    return tones->fine && tones->singles && tones->distinct_pa2 && tones->primary ? true : err_memory(err);
+}
+
+static void tones_clear(struct tones *tones)
+{
+    free(tones->fine);
+    free(tones->singles);
+    free(tones->distinct_pa2);
+    free(tones->primary);
+}
+
+/* Power and squared uncertainty-weighted power of tone i: its own, and for a primary those of all heard as one with
+ * it. */
+static double together_pa2(const struct tones *tones, size_t count, size_t i, double *squares)
+{
+    double sum_pa2 = 0;
+    *squares = 0;
+    for (size_t j = 0; j < count; j++)
+        if (j == i || (tones->primary[i] == i && tones->primary[j] == i)) {
+            double part = tones->singles[j].tone_pa2 * tones->singles[j].tone_uncertainty_db;
+            sum_pa2 += tones->singles[j].tone_pa2;
+            *squares += part * part;
         }
-        if (hz[i] < 1000 && hz[i] >= 89.1 && fabs(hz[j] - hz[i]) > proximity_hz(hz[i]))
-            continue;
-        double part = singles[j].tone_pa2 * singles[j].tone_uncertainty_db;
-        sum_pa2 += singles[j].tone_pa2;
-        *squares += part * part;
-    }
     return sum_pa2;
 }
 
-static void rate_all(const struct spectrum *weighted, const double *hz, size_t count, struct single *singles,
+static void rate_all(const struct spectrum *weighted, const double *hz, size_t count, struct tones *tones,
                      struct audibility_rating *out)
 {
-    for (size_t i = 0; i < count; i++)
-        if (!rate_single(weighted, hz[i], &singles[i]))
-            singles[i] = (struct single){ .tone_pa2 = ABSENT };
+    struct single *singles = tones->singles;
     for (size_t i = 0; i < count; i++) {
-        out[i] = (struct audibility_rating){ ABSENT, ABSENT, ABSENT, ABSENT, false };
+        struct tone_place place = tone_place_find(weighted, hz, tones->fine, count, i);
+        if (!rate_single(weighted, hz[i], &place, &tones->fine[i], &singles[i]))
+            singles[i] = (struct single){ .tone_pa2 = ABSENT };
+        tones->distinct_pa2[i] = singles[i].is_distinct ? singles[i].tone_pa2 : 0;
+    }
+    tone_groups_find(hz, tones->distinct_pa2, count, critical_band_geometric, tones->primary);
+    for (size_t i = 0; i < count; i++) {
+        out[i] = nothing();
         if (!is_given(singles[i].tone_pa2))
             continue;
         double squares;
-        double tone_pa2 = together_pa2(singles, hz, count, i, &squares);
+        double tone_pa2 = together_pa2(tones, count, i, &squares);
         double noise_uncertainty_db = singles[i].noise_uncertainty_db;
         out[i].tone_db = pa2_to_db(tone_pa2);
         out[i].noise_db = pa2_to_db(singles[i].noise_pa2);
@@ -185,6 +211,7 @@ static void rate_all(const struct spectrum *weighted, const double *hz, size_t c
         out[i].uncertainty_db =
             1.645 * sqrt(squares / (tone_pa2 * tone_pa2) + noise_uncertainty_db * noise_uncertainty_db);
         out[i].is_distinct = singles[i].is_distinct;
+        out[i].is_primary = tones->primary[i] == i;
     }
 }
 
@@ -193,21 +220,21 @@ bool audibility_rate(const struct spectrum *spectrum, const double *hz, size_t c
 {
     if (count == 0 || !audibility_can_rate(spectrum)) {
         for (size_t i = 0; i < count; i++)
-            out[i] = (struct audibility_rating){ ABSENT, ABSENT, ABSENT, ABSENT, false };
+            out[i] = nothing();
         return true;
     }
     struct spectrum weighted;
     if (!spectrum_widen(spectrum, spacing_factor(spectrum->step_hz), &weighted, err))
         return false;
-    struct single *singles = memory_new(count, sizeof *singles);
-    if (!singles) {
-        free(weighted.pa2);
-        return err_memory(err);
-    }
-    for (size_t k = 0; k < weighted.count; k++)
+    struct tones tones;
+    bool done = tones_init(&tones, count, err);
+    for (size_t k = 0; done && k < weighted.count; k++)
         weighted.pa2[k] *= a_weighting_power((double)k * weighted.step_hz);
-    rate_all(&weighted, hz, count, singles, out);
-    free(singles);
+    if (done) {
+        tone_lines_find(spectrum, hz, count, tones.fine);
+        rate_all(&weighted, hz, count, &tones, out);
+    }
+    tones_clear(&tones);
     free(weighted.pa2);
-    return true;
+    return done;
 }

@@ -26,6 +26,7 @@ struct audibility_rating {
     double uncertainty_db;    /* extended, 90 % two-sided (k = 1.645) */
     double tone_db, noise_db; /* A-weighted level of the tone, and of the critical band's noise */
     bool is_distinct;         /* narrow enough to be heard as a tone */
+    bool is_primary;          /* false: heard as one with a stronger tone, whose audibility holds its power too */
 };
 
 /* a_v of a tone: the level relative to its critical band's noise at which it is just heard. dB, negative. */
@@ -37,8 +38,10 @@ int tonal_adjustment_db(double audibility_db);
 
 bool audibility_can_rate(const struct spectrum *spectrum);
 
-/* Rates tones at `hz` (ascending). The strongest of those heard together in one critical band carries their sum. A tone
- * that does not stand 6 dB above the mean narrow-band level has the audibility of a single line there. */
+/* Rates tones at `hz` (ascending). The strongest of those heard as one in a critical band (tone_groups.h) carries their
+ * sum, the others have what their own lines hold. Lines end where the next tone's begin (tone_lines.h); a tone that no
+ * valley parts from a stronger one at this spacing can't be rated. One that does not stand 6 dB above the mean
+ * narrow-band level has the audibility of a single line there. */
 bool audibility_rate(const struct spectrum *spectrum, const double *hz, size_t count, struct audibility_rating *out,
                      struct err *err) MUST_CHECK;
 

@@ -15,8 +15,8 @@ void critical_band_ecma(double hz, double *low_hz, double *high_hz);
 void critical_band_geometric(double hz, double *low_hz, double *high_hz);
 
 /* Two tones in one critical band closer than this are heard as one (ECMA-418-1, clause 11; the same expression as f_D
- * of ISO/PAS 20065; from memory). Defined from 89.1 to 1000 Hz: 23 Hz at 150 Hz, 63.8 Hz at 850 Hz, least 21 Hz at 212
- * Hz. */
+ * of ISO/PAS 20065; from memory). Below 1 kHz; from 89.1 Hz on for ECMA-418-1: 23 Hz at 150 Hz, 63.8 Hz at 850 Hz,
+ * least 21 Hz at 212 Hz. */
 double proximity_hz(double hz);
 
 /* Bark rate of a frequency by the table of Zwicker's critical bands (edges and centres, linear between), 0 to 24.

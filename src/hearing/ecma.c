@@ -6,6 +6,7 @@
 #include "base/units.h"
 #include "hearing/critical_band.h"
 #include "hearing/threshold.h"
+#include "hearing/tone_groups.h"
 #include "hearing/tone_lines.h"
 
 #include <math.h>
@@ -54,9 +55,36 @@ double ecma_upper_edge_hz(double hz)
 struct tones {
     const struct spectrum *spectrum;
     const double *hz;
-    const struct tone_lines *lines;
     size_t count;
+    struct tone_lines *lines;
+    double *power_pa2;
+    size_t *primary; /* of each the tone that it is heard as one with */
 };
+
+static bool tones_init(struct tones *tones, const struct spectrum *spectrum, const double *hz, size_t count,
+                       struct err *err)
+{
+    *tones = (struct tones){ spectrum,
+                             hz,
+                             count,
+                             memory_new(count, sizeof *tones->lines),
+                             memory_new(count, sizeof *tones->power_pa2),
+                             memory_new(count, sizeof *tones->primary) };
+    if (!tones->lines || !tones->power_pa2 || !tones->primary)
+        return err_memory(err);
+    tone_lines_find(spectrum, hz, count, tones->lines);
+    for (size_t i = 0; i < count; i++)
+        tones->power_pa2[i] = tones->lines[i].power_pa2;
+    tone_groups_find(hz, tones->power_pa2, count, critical_band_ecma, tones->primary);
+    return true;
+}
+
+static void tones_clear(struct tones *tones)
+{
+    free(tones->lines);
+    free(tones->power_pa2);
+    free(tones->primary);
+}
 
 static double highest_hz(const struct spectrum *spectrum)
 {
@@ -83,8 +111,23 @@ static double noise_between_tones_pa2_hz(const struct tones *tones, double low_h
     return sum_pa2 / (double)noise_lines / (spectrum->enbw_lines * spectrum->step_hz);
 }
 
-/* Clause 11. Other tones are taken from the noise of the band; those heard together with the strongest are added to it.
- */
+/* A tone this far below the one that it is heard as one with adds 0.4 dB to it: nobody hears it beside that. */
+#define SWALLOWED_DB 10
+
+/* Power that is rated as the tone's: its own, and for a primary that of the tones heard as one with it. */
+static double rated_power_pa2(const struct tones *tones, size_t rated)
+{
+    double own_pa2 = tones->power_pa2[rated], sum_pa2 = 0;
+    size_t primary = tones->primary[rated];
+    if (primary != rated)
+        return own_pa2 < tones->power_pa2[primary] * db_to_power_ratio(-SWALLOWED_DB) ? ABSENT : own_pa2;
+    for (size_t i = 0; i < tones->count; i++)
+        if (tones->primary[i] == rated)
+            sum_pa2 += tones->power_pa2[i];
+    return sum_pa2;
+}
+
+/* Clause 11. Other tones are taken from the noise of the band. */
 static double tone_to_noise_db(const struct tones *tones, size_t rated)
 {
     double low_hz, high_hz;
@@ -92,29 +135,29 @@ static double tone_to_noise_db(const struct tones *tones, size_t rated)
     critical_band_ecma(rated_hz, &low_hz, &high_hz);
     if (high_hz > highest_hz(tones->spectrum))
         return ABSENT;
-    double own_pa2 = tones->lines[rated].power_pa2, others_pa2 = 0;
-    for (size_t i = 0; i < tones->count; i++) {
-        if (i == rated || tones->hz[i] < low_hz || tones->hz[i] >= high_hz)
-            continue;
-        if (tones->lines[i].power_pa2 > own_pa2) {
-            others_pa2 = 0;
-            break;
-        }
-        if (rated_hz >= 1000 || fabs(tones->hz[i] - rated_hz) < proximity_hz(rated_hz))
-            others_pa2 += tones->lines[i].power_pa2;
-    }
     double noise_pa2 = noise_between_tones_pa2_hz(tones, fmax(low_hz, 0), high_hz) * critical_bandwidth_hz(rated_hz);
-    double ratio = (own_pa2 + others_pa2) / noise_pa2;
+    double ratio = rated_power_pa2(tones, rated) / noise_pa2;
     return ratio > 0 && isfinite(ratio) ? power_ratio_to_db(ratio) : ABSENT;
 }
 
-/* Clause 12. */
-static double prominence_db(const struct spectrum *spectrum, double hz)
+static bool is_strongest_between(const struct tones *tones, size_t rated, double low_hz, double high_hz)
 {
+    for (size_t i = 0; i < tones->count; i++)
+        if (tones->hz[i] >= low_hz && tones->hz[i] < high_hz && tones->power_pa2[i] > tones->power_pa2[rated])
+            return false;
+    return true;
+}
+
+/* Clause 12. What the critical band holds is told of the strongest tone in it only. */
+static double prominence_db(const struct tones *tones, size_t rated)
+{
+    const struct spectrum *spectrum = tones->spectrum;
+    double hz = tones->hz[rated];
     double low_hz, high_hz, middle_width_hz, lower_width_hz, upper_width_hz;
     critical_band_ecma(hz, &low_hz, &high_hz);
     double upper_edge_hz = ecma_upper_edge_hz(hz), lower_edge_hz = ecma_lower_edge_hz(hz);
-    if (upper_edge_hz > highest_hz(spectrum) || lower_edge_hz >= low_hz)
+    if (upper_edge_hz > highest_hz(spectrum) || lower_edge_hz >= low_hz ||
+        !is_strongest_between(tones, rated, low_hz, high_hz))
         return ABSENT;
     double middle_pa2 = spectrum_power_pa2(spectrum, low_hz, high_hz, &middle_width_hz);
     double lower_pa2 = spectrum_power_pa2(spectrum, lower_edge_hz, low_hz, &lower_width_hz);
@@ -130,16 +173,13 @@ bool ecma_rate(const struct spectrum *spectrum, const double *hz, size_t count, 
 {
     if (count == 0)
         return true;
-    struct tone_lines *lines = memory_new(count, sizeof *lines);
-    if (!lines)
-        return err_memory(err);
-    tone_lines_find(spectrum, hz, count, lines);
-    struct tones tones = { spectrum, hz, lines, count };
-    for (size_t i = 0; i < count; i++) {
+    struct tones tones;
+    bool done = tones_init(&tones, spectrum, hz, count, err);
+    for (size_t i = 0; done && i < count; i++) {
         struct ecma_rating *rating = &out[i];
-        rating->tone_pa2 = lines[i].power_pa2;
+        rating->tone_pa2 = tones.power_pa2[i];
         rating->tone_to_noise_db = tone_to_noise_db(&tones, i);
-        rating->prominence_db = prominence_db(spectrum, hz[i]);
+        rating->prominence_db = prominence_db(&tones, i);
         double threshold_db = hearing_threshold_db(hz[i]);
         rating->is_above_threshold = !is_absolute || pa2_to_db(rating->tone_pa2) > threshold_db;
         /* a comparison with ABSENT is false: no figure or no limit, not prominent */
@@ -148,6 +188,6 @@ bool ecma_rate(const struct spectrum *spectrum, const double *hz, size_t count, 
         rating->is_prominent_by_prominence =
             rating->is_above_threshold && rating->prominence_db >= ecma_prominence_limit_db(hz[i]);
     }
-    free(lines);
-    return true;
+    tones_clear(&tones);
+    return done;
 }

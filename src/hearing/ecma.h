@@ -7,9 +7,11 @@
  *
  * A tone's power is what its lines hold above the noise of its critical band; its lines are the main lobe of the window
  * and what adjoins it above twice the noise, at most 15 % of the critical bandwidth (never fewer than the main lobe).
- * A tone weaker than another within its own band is rated by its own power; the strongest takes along those that are
- * heard together with it. The lower threshold of hearing is stood in for by the mean threshold (threshold.h), and asked
- * only where levels are absolute.
+ * A tone's lines end where the next tone's begin (tone_lines.h). The strongest of the tones heard as one in a critical
+ * band (tone_groups.h) takes the others along; these are rated by their own power, but for those 10 dB and more below
+ * it, which nobody hears beside it (ours). The prominence ratio is of a band: only the strongest tone in it has one.
+ * The lower threshold of hearing is stood in for by the mean threshold (threshold.h), and asked only where levels are
+ * absolute.
  *
  * Against closed forms (a tone of known height in white noise) both ratios keep within 0.2 dB (tests/hearing/ecma.c).
  */
@@ -25,8 +27,9 @@
 
 struct ecma_rating {
     double tone_pa2;         /* power of the tone itself */
-    double tone_to_noise_db; /* ABSENT where its lines fill the band, or the band does not fit the spectrum */
-    double prominence_db;    /* ABSENT where the three bands do not fit the spectrum */
+    double tone_to_noise_db; /* ABSENT where its lines fill the band, the band does not fit the spectrum, or it is
+                                unheard beside a stronger tone */
+    double prominence_db;    /* ABSENT where the three bands do not fit the spectrum, or its band has a stronger tone */
     bool is_above_threshold; /* of hearing; true where levels are relative */
     bool is_prominent_by_ratio, is_prominent_by_prominence;
 };

@@ -35,7 +35,8 @@ struct tonality {
 };
 
 /* Rates every tone of `rotor` over the spectrum, and the recording by its decisive tone: the most audible distinct one,
- * up to 12.5 kHz, that lies above the threshold of hearing where levels are absolute. */
+ * up to 12.5 kHz, that lies above the threshold of hearing where levels are absolute and is not heard as one with a
+ * stronger one. */
 bool tonality_rate(const struct spectrum *spectrum, bool is_absolute, struct rotor_figures *rotor, struct tonality *out,
                    struct err *err) MUST_CHECK;
 

@@ -79,7 +79,8 @@ static void summarise(const struct rated *rated, struct rotor_figures *rotor, st
         tone->is_prominent = rated->ecma[i].is_prominent_by_ratio || rated->ecma[i].is_prominent_by_prominence;
         tone->audibility_db = rated->audible[i].audibility_db;
         note_prominent(&rated->ecma[i], tone, &most_db, out);
-        if (!is_given(tone->audibility_db) || !rated->audible[i].is_distinct || !is_heard(&rated->ecma[i], tone->hz))
+        if (!is_given(tone->audibility_db) || !rated->audible[i].is_distinct || !rated->audible[i].is_primary ||
+            !is_heard(&rated->ecma[i], tone->hz))
             continue;
         if (decisive == rotor->tone_count || tone->audibility_db > rotor->tones[decisive].audibility_db)
             decisive = i;

@@ -51,26 +51,123 @@ double noise_density_pa2_hz(const struct spectrum *spectrum, double low_hz, doub
 /* Half the main lobe of the Hann window: two lines to each side hold all of a steady tone. */
 #define LOBE_LINES 2
 
-static size_t peak_line(const struct spectrum *spectrum, double hz)
+static size_t line_below(const struct spectrum *spectrum, double hz)
 {
-    double nearest = fmin(fmax(round(hz / spectrum->step_hz), 0), (double)(spectrum->count - 1));
-    size_t peak = (size_t)nearest, from = peak > LOBE_LINES ? peak - LOBE_LINES : 0;
-    for (size_t k = from; k <= (size_t)nearest + LOBE_LINES && k < spectrum->count; k++)
+    return (size_t)fmin(fmax(hz / spectrum->step_hz, 0), (double)(spectrum->count - 1));
+}
+
+/* The highest line within some lines of the nearest to a frequency, and within [least, most]. */
+static size_t peak_line(const struct spectrum *spectrum, double hz, size_t reach, size_t least, size_t most)
+{
+    size_t nearest = line_below(spectrum, hz + 0.5 * spectrum->step_hz);
+    nearest = nearest < least ? least : nearest > most ? most : nearest;
+    size_t peak = nearest, end = nearest + reach < most ? nearest + reach : most;
+    for (size_t k = nearest > least + reach ? nearest - reach : least; k <= end; k++)
         if (spectrum->pa2[k] > spectrum->pa2[peak])
             peak = k;
     return peak;
 }
 
-/* Grows the tone's lines from its peak within [least, most]. */
-static void grow(const struct spectrum *spectrum, size_t peak, size_t least, size_t most, double noise_pa2,
-                 double limit_hz, struct tone_lines *out)
+static size_t hill_top(const struct spectrum *spectrum, double hz)
 {
+    const double *pa2 = spectrum->pa2;
+    size_t top = line_below(spectrum, hz);
+    if (top + 1 < spectrum->count && pa2[top + 1] > pa2[top])
+        top++;
+    for (;;) {
+        double below_pa2 = top > 0 ? pa2[top - 1] : 0, above_pa2 = top + 1 < spectrum->count ? pa2[top + 1] : 0;
+        if (!(fmax(below_pa2, above_pa2) > pa2[top]))
+            return top;
+        top = above_pa2 > below_pa2 ? top + 1 : top - 1;
+    }
+}
+
+/* Whether no valley parts two tones: who climbs from one comes to the other, or at least beyond the middle. */
+static bool are_on_one_hill(const struct spectrum *spectrum, double low_hz, double high_hz)
+{
+    size_t low_top = hill_top(spectrum, low_hz), high_top = hill_top(spectrum, high_hz);
+    double middle = 0.5 * (low_hz + high_hz) / spectrum->step_hz;
+    return low_top == high_top || (double)low_top > middle || (double)high_top < middle;
+}
+
+/* Whether tone i is the strongest of those on its hill, which are `*first` to before `*end`. */
+static bool is_strongest_on_hill(const struct spectrum *spectrum, const double *hz, const struct tone_lines *fine,
+                                 size_t count, size_t i, size_t *first, size_t *end)
+{
+    bool is_strongest = true;
+    for (*first = i; *first > 0 && are_on_one_hill(spectrum, hz[*first - 1], hz[i]); --*first)
+        is_strongest = is_strongest && fine[*first - 1].power_pa2 < fine[i].power_pa2;
+    for (*end = i + 1; *end < count && are_on_one_hill(spectrum, hz[i], hz[*end]); ++*end)
+        is_strongest = is_strongest && fine[*end].power_pa2 <= fine[i].power_pa2;
+    return is_strongest;
+}
+
+static size_t lowest_line(const struct spectrum *spectrum, size_t from, size_t to)
+{
+    size_t lowest = from;
+    for (size_t k = from; k <= to; k++)
+        if (spectrum->pa2[k] < spectrum->pa2[lowest])
+            lowest = k;
+    return lowest;
+}
+
+static size_t middle_line(const struct spectrum *spectrum, const double *hz, size_t below, size_t above)
+{
+    return line_below(spectrum, 0.5 * (hz[below] + hz[above]));
+}
+
+/* The last line of the lower of two tones: half way, and from there back to the valley before the weaker one, whose
+ * line is the weaker one's. */
+static size_t border_line(const struct spectrum *spectrum, const double *hz, const struct tone_lines *fine,
+                          size_t below, size_t above, size_t reach)
+{
+    size_t middle = middle_line(spectrum, hz, below, above);
+    if (fine[below].power_pa2 < fine[above].power_pa2)
+        return lowest_line(spectrum, peak_line(spectrum, hz[below], reach, 0, middle), middle);
+    if (middle + 1 == spectrum->count)
+        return middle;
+    size_t peak = peak_line(spectrum, hz[above], reach, middle + 1, spectrum->count - 1);
+    return lowest_line(spectrum, middle + 1, peak) - 1;
+}
+
+static void set_peak(const struct spectrum *spectrum, double hz, size_t reach, struct tone_place *place)
+{
+    if (place->least > place->most) /* several tones about one line */
+        place->least = place->most;
+    place->peak = peak_line(spectrum, hz, reach, place->least, place->most);
+}
+
+static struct tone_place place_of(const struct spectrum *spectrum, const double *hz, const struct tone_lines *fine,
+                                  size_t count, size_t i, size_t reach)
+{
+    size_t first, end;
+    struct tone_place place = { .is_own = is_strongest_on_hill(spectrum, hz, fine, count, i, &first, &end) };
+    place.least = first > 0 ? border_line(spectrum, hz, fine, first - 1, i, reach) + 1 : 0;
+    place.most = end < count ? border_line(spectrum, hz, fine, i, end, reach) : spectrum->count - 1;
+    set_peak(spectrum, hz[i], reach, &place);
+    return place;
+}
+
+struct tone_place tone_place_find(const struct spectrum *spectrum, const double *hz, const struct tone_lines *fine,
+                                  size_t count, size_t i)
+{
+    struct tone_place place = place_of(spectrum, hz, fine, count, i, 1);
+    place.is_own = place.is_own && fine[i].is_own;
+    return place;
+}
+
+/* Grows the tone's lines from the main lobe about its peak, the higher side first. */
+static void grow(const struct spectrum *spectrum, const struct tone_place *place, double noise_pa2, double limit_hz,
+                 struct tone_lines *out)
+{
+    const double *pa2 = spectrum->pa2;
+    size_t peak = place->peak, least = place->least, most = place->most;
     out->first = peak > least + LOBE_LINES ? peak - LOBE_LINES : least;
     out->last = peak + LOBE_LINES < most ? peak + LOBE_LINES : most;
     bool grows = true;
     while (grows && (double)(out->last - out->first + 2) * spectrum->step_hz <= limit_hz) {
-        double below_pa2 = out->first > least ? spectrum->pa2[out->first - 1] : 0;
-        double above_pa2 = out->last < most ? spectrum->pa2[out->last + 1] : 0;
+        double below_pa2 = out->first > least ? pa2[out->first - 1] : 0;
+        double above_pa2 = out->last < most ? pa2[out->last + 1] : 0;
         grows = fmax(below_pa2, above_pa2) > 2 * noise_pa2;
         if (grows && below_pa2 > above_pa2)
             out->first--;
@@ -79,30 +176,38 @@ static void grow(const struct spectrum *spectrum, size_t peak, size_t least, siz
     }
 }
 
+static void measure(const struct spectrum *spectrum, double hz, const struct tone_place *place, struct tone_lines *out)
+{
+    double noise_pa2 = out->noise_density_pa2_hz * spectrum->enbw_lines * spectrum->step_hz, sum_pa2 = 0;
+    grow(spectrum, place, noise_pa2, 0.15 * critical_bandwidth_hz(hz), out);
+    for (size_t k = out->first; k <= out->last; k++)
+        sum_pa2 += spectrum->pa2[k];
+    out->width_hz = (double)(out->last - out->first + 1) * spectrum->step_hz;
+    out->power_pa2 = fmax(0, sum_pa2 / spectrum->enbw_lines - out->noise_density_pa2_hz * out->width_hz);
+}
+
+/* First every tone to the middles, which tells which is the stronger, then without those that have no hill. */
 void tone_lines_find(const struct spectrum *spectrum, const double *hz, size_t count, struct tone_lines *out)
 {
-    double line_bandwidth_hz = spectrum->enbw_lines * spectrum->step_hz;
+    size_t first, end;
     for (size_t i = 0; i < count; i++) {
         double low_hz, high_hz;
+        struct tone_place place;
         critical_band_ecma(hz[i], &low_hz, &high_hz);
         out[i].noise_density_pa2_hz = noise_density_pa2_hz(spectrum, low_hz, high_hz);
-        size_t peak = peak_line(spectrum, hz[i]), least = 0, most = spectrum->count - 1;
-        if (i > 0) {
-            size_t middle = (size_t)(0.5 * (hz[i - 1] + hz[i]) / spectrum->step_hz) + 1;
-            least = middle < peak ? middle : peak;
-            if (least <= out[i - 1].last)
-                least = out[i - 1].last < peak ? out[i - 1].last + 1 : peak;
-        }
-        if (i + 1 < count) {
-            size_t middle = (size_t)(0.5 * (hz[i + 1] + hz[i]) / spectrum->step_hz);
-            most = middle > peak ? middle : peak;
-        }
-        grow(spectrum, peak, least, most, out[i].noise_density_pa2_hz * line_bandwidth_hz,
-             0.15 * critical_bandwidth_hz(hz[i]), &out[i]);
-        double sum_pa2 = 0;
-        for (size_t k = out[i].first; k <= out[i].last; k++)
-            sum_pa2 += spectrum->pa2[k];
-        out[i].width_hz = (double)(out[i].last - out[i].first + 1) * spectrum->step_hz;
-        out[i].power_pa2 = fmax(0, sum_pa2 / spectrum->enbw_lines - out[i].noise_density_pa2_hz * out[i].width_hz);
+        place.least = i > 0 ? middle_line(spectrum, hz, i - 1, i) + 1 : 0;
+        place.most = i + 1 < count ? middle_line(spectrum, hz, i, i + 1) : spectrum->count - 1;
+        set_peak(spectrum, hz[i], LOBE_LINES, &place);
+        measure(spectrum, hz[i], &place, &out[i]);
     }
+    for (size_t i = 0; i < count; i++)
+        out[i].is_own = is_strongest_on_hill(spectrum, hz, out, count, i, &first, &end);
+    for (size_t i = 0; i < count; i++) {
+        struct tone_place place = place_of(spectrum, hz, out, count, i, LOBE_LINES);
+        if (out[i].is_own)
+            measure(spectrum, hz[i], &place, &out[i]);
+    }
+    for (size_t i = 0; i < count; i++)
+        if (!out[i].is_own)
+            out[i] = (struct tone_lines){ .first = 1, .noise_density_pa2_hz = out[i].noise_density_pa2_hz };
 }

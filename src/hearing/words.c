@@ -234,8 +234,17 @@ void hearing_words_prominent_tone(const struct tonality *tonality, struct text *
     add_frequency(tone.hz, out);
 }
 
-/* "slow5 has no prominent tone", "slow5 has a prominent mains hum at 100 Hz", "the belt mesh tone of slow5 at 840 Hz is
- * prominent", after "so is " without the verb. `title` NULL: the rotor spoken of, "It" or "Its". */
+/* The hum is the place's, not the rotor's. */
+static void add_hum_verdict(const struct prominent *hum, const char *title, bool begins, struct text *out)
+{
+    text_add(out, begins ? "Mains hum" : "mains hum");
+    add_frequency(hum->hz, out);
+    text_addf(out, " is prominent in %s", title ? "the recording of " : "its recording");
+    text_add(out, title ? title : "");
+}
+
+/* "slow5 has no prominent tone", "slow5 has a prominent tone of unknown source at 4250 Hz", "the belt mesh tone of
+ * slow5 at 840 Hz is prominent", after "so is " without the verb. `title` NULL: the rotor spoken of, "It" or "Its". */
 static void add_verdict(const struct tonality *tonality, const char *title, const char *article, bool has_verb,
                         struct text *out)
 {
@@ -245,6 +254,10 @@ static void add_verdict(const struct tonality *tonality, const char *title, cons
         return;
     }
     struct prominent tone = prominent_of(tonality);
+    if (is_part(&tone.source, "mains")) {
+        add_hum_verdict(&tone, title, !title || article[0] == 'T', out);
+        return;
+    }
     bool own = is_own(&tone.source);
     if (own)
         text_add(out, title ? article : "Its ");

@@ -130,7 +130,18 @@ static void tones(void)
         "4250 Hz.");
     a.tonality = &hum;
     says(&b, &a,
-         "Belt-driven has a prominent tone of unknown source at 4250 Hz; Stock has a prominent mains hum at 100 Hz.");
+         "Belt-driven has a prominent tone of unknown source at 4250 Hz; mains hum at 100 Hz is prominent in the "
+         "recording of Stock.");
+    b.loudness_n5_sone = 5;
+    says(&a, &b,
+         "Stock is about twice as loud as Belt-driven. Mains hum at 100 Hz is prominent in its recording; Belt-driven "
+         "has "
+         "a prominent tone of unknown source at 4250 Hz.");
+    a.loudness_n5_sone = ABSENT;
+    b.tonality = &belt;
+    says(&a, &b,
+         "Mains hum at 100 Hz is prominent in the recording of Stock; the belt mesh tone of Belt-driven at 840 Hz is "
+         "prominent.");
 }
 
 /* Every kind of source that rotor/ names (rotor.h), and the largest frequency that a tone can be prominent at. */

@@ -136,7 +136,8 @@ static bool compare_axis(const struct compare_job *job, const struct axis *axis,
     struct quantity quantities[QUANTITIES_MAX];
     bool is_speed = axis->at == OPERATING_RPM, everything = is_primary || axis->is_asked;
     size_t count = quantities_of(&job->source, everything || is_speed, everything, quantities);
-    struct axis_grids grids = { .axis = axis, .is_primary = is_primary, .with_same_points = is_speed };
+    struct band_shelf shelf = { 0 };
+    struct axis_grids grids = { .axis = axis, .shelf = &shelf, .is_primary = is_primary, .with_same_points = is_speed };
     struct grid without_doubtful = { 0 };
     grids.items = memory_new(count, sizeof *grids.items);
     if (!grids.items)
@@ -150,6 +151,7 @@ static bool compare_axis(const struct compare_job *job, const struct axis *axis,
     for (size_t i = 0; i < grids.count; i++)
         grid_clear(&grids.items[i]);
     free(grids.items);
+    band_shelf_clear(&shelf);
     grid_clear(&without_doubtful);
     return fine;
 }

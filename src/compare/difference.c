@@ -160,6 +160,12 @@ void difference_compute(const struct campaign *campaign, const struct run_result
             (struct component){ .standard = uncertainty_rectangular(bend).standard, .degrees_of_freedom = HUGE_VAL };
         snprintf(component->name, sizeof component->name, "curvature that the runs can't tell from a line");
     }
+    double placing = hypot(sides[0].sensitivity * variant->placing, sides[1].sensitivity * reference->placing);
+    if (placing > 0) {
+        struct component *component = &out->components[out->component_count++];
+        *component = (struct component){ .standard = placing, .degrees_of_freedom = HUGE_VAL };
+        snprintf(component->name, sizeof component->name, "where tones lie in the band, and how strong they are");
+    }
     budget_type_b(&sides[0], &sides[1], grid, out->components, &out->component_count);
     explain_missing_interval(out);
     interval(variant, reference, out);

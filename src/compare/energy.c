@@ -87,14 +87,12 @@ static bool add_tones(struct energy *sum, const struct rotor_figures *rotor, dou
     return true;
 }
 
-/* What the filter of a third octave passes of a tone: Butterworth of order 4 (meters/band_filter.h) without the bend of
- * its skirts near half the rate, as wide at -3 dB as gives it the noise bandwidth of the band. */
-static double tone_in_band(double exact_hz, const struct tone *tone)
+double energy_of_tone_in_band(double exact_hz, double tone_hz, double tone_level_db)
 {
     const double noise_width = db_to_power_ratio(0.5) - db_to_power_ratio(-0.5), order = 4;
     double width = noise_width * 2 * order * sin(PI / (2 * order)) / PI;
-    double x = (tone->hz / exact_hz - exact_hz / tone->hz) / width;
-    return db_to_power_ratio(tone->level_db) / (1 + pow(x, 2 * order));
+    double x = (tone_hz / exact_hz - exact_hz / tone_hz) / width;
+    return db_to_power_ratio(tone_level_db) / (1 + pow(x, 2 * order));
 }
 
 /* A-weighted energies of the bands beside the tones, in any one unit. */
@@ -114,7 +112,7 @@ static void find_bands(const struct run_result *run, struct band_energies *out)
         double exact_hz = bands->items[i].exact_hz;
         double noise = db_to_power_ratio(bands->items[i].level_db), background = 0;
         for (size_t k = 0; k < run->rotor.tone_count; k++)
-            noise -= tone_in_band(exact_hz, &run->rotor.tones[k]);
+            noise -= energy_of_tone_in_band(exact_hz, run->rotor.tones[k].hz, run->rotor.tones[k].level_db);
         if (i < run->at_reference.band_count && isfinite(run->at_reference.bands[i].background_db))
             background = db_to_power_ratio(run->at_reference.bands[i].background_db);
         double weight = db_to_power_ratio(weighting_db(WEIGHTING_A, exact_hz));

@@ -41,6 +41,11 @@ bool energy_is_known(const struct run_result *run);
 /* Adds the run's percents times `weight` to `sum`, which starts as all zero. Means are weights that add up to 1. */
 bool energy_add(struct energy *sum, const struct run_result *run, double weight, struct err *err) MUST_CHECK;
 
+/* What the filter of a third octave passes of a tone: Butterworth of order 4 (meters/band_filter.h) without the bend of
+ * its skirts near half the rate, as wide at -3 dB as gives it the noise bandwidth of the band. A power ratio re 0 dB.
+ */
+double energy_of_tone_in_band(double exact_hz, double tone_hz, double tone_level_db);
+
 /* The part of the machine that a tone's source belongs to: its first word, of a bearing its name too. */
 void energy_part_name(const char *source, char *out, size_t size);
 

@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/memory.h"
 #include "compare/operating.h"
+#include "compare/placing.h"
 #include "compare/scatter.h"
 
 #include <math.h>
@@ -47,6 +48,8 @@ static bool cell_fill(const struct grid_source *source, const struct grid *grid,
             continue;
         cell->samples[cell->count++] = sample;
         cell->clean_count += !sample.is_upper_bound;
+        cell->has_tones = cell->has_tones || (grid->quantity.kind == QUANTITY_THIRD_OCTAVE &&
+                                              placing_has_tones(run, grid->quantity.band_index));
     }
     samples_sort(cell->samples, cell->count);
     return true;
@@ -74,8 +77,22 @@ static bool cell_fit(struct cell *cell, struct err *err)
     return true;
 }
 
-bool grid_build(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
-                struct grid *out, struct err *err)
+enum grid_kind { GRID_PLAIN, GRID_PLACED, GRID_LAWLESS };
+
+static bool cell_make(const struct grid_source *source, const struct grid *grid, enum grid_kind kind, double value,
+                      struct cell *cell, struct err *err)
+{
+    if (!cell_fill(source, grid, cell))
+        return err_memory(err);
+    if (kind == GRID_LAWLESS) {
+        law_repeats(cell->samples, cell->count, &cell->all, &cell->repeat_squares, &cell->repeat_degrees);
+        return true;
+    }
+    return (kind != GRID_PLACED || placing_apply(source, grid, value, cell, err)) && cell_fit(cell, err);
+}
+
+static bool build(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
+                  enum grid_kind kind, double value, struct grid *out, struct err *err)
 {
     const struct campaign *campaign = source->campaign;
     struct grid grid = { .at = at, .quantity = *quantity };
@@ -87,11 +104,7 @@ bool grid_build(const struct grid_source *source, enum operating_quantity at, co
             struct cell *cell = &grid.cells[grid.cell_count++];
             cell->variant = variant;
             cell->microphone = microphone;
-            if (!cell_fill(source, &grid, cell)) {
-                grid_clear(&grid);
-                return err_memory(err);
-            }
-            if (!cell_fit(cell, err)) {
+            if (!cell_make(source, &grid, kind, value, cell, err)) {
                 grid_clear(&grid);
                 return false;
             }
@@ -99,6 +112,24 @@ bool grid_build(const struct grid_source *source, enum operating_quantity at, co
     scatter_judge(&grid);
     *out = grid;
     return true;
+}
+
+bool grid_build(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
+                struct grid *out, struct err *err)
+{
+    return build(source, at, quantity, GRID_PLAIN, ABSENT, out, err);
+}
+
+bool grid_build_placed(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
+                       double value, struct grid *out, struct err *err)
+{
+    return build(source, at, quantity, GRID_PLACED, value, out, err);
+}
+
+bool grid_build_lawless(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
+                        struct grid *out, struct err *err)
+{
+    return build(source, at, quantity, GRID_LAWLESS, ABSENT, out, err);
 }
 
 void grid_clear(struct grid *grid)
@@ -114,6 +145,14 @@ const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t mic
     for (size_t i = 0; i < grid->cell_count; i++)
         if (grid->cells[i].variant == variant && grid->cells[i].microphone == microphone)
             return grid->cells[i].count > 0 ? &grid->cells[i] : NULL;
+    return NULL;
+}
+
+const char *grid_veil(const struct grid *grid, size_t variant, size_t microphone)
+{
+    for (size_t i = 0; i < grid->cell_count; i++)
+        if (grid->cells[i].variant == variant && grid->cells[i].microphone == microphone)
+            return grid->cells[i].veil[0] ? grid->cells[i].veil : NULL;
     return NULL;
 }
 
@@ -135,6 +174,7 @@ static bool take(const struct cell *cell, const struct law *law, bool with_bound
     out->curvature = law->is_curved ? 0 : fit_value(&law->curved, lg_value) - out->y;
     out->background_per_db = 0;
     out->run_count = 0;
+    double per_speed = 0, per_tone_db = 0;
     for (size_t i = 0; i < cell->count; i++) {
         const struct sample *sample = &cell->samples[i];
         if (sample->is_upper_bound && !with_bounds)
@@ -143,8 +183,12 @@ static bool take(const struct cell *cell, const struct law *law, bool with_bound
         if (sample->is_upper_bound && weight < 0)
             return false;
         out->background_per_db += sample->is_upper_bound ? 0 : weight * sample->background_per_db;
+        per_speed += weight * sample->per_speed;
+        per_tone_db += weight * sample->per_tone_db;
         out->run_count++;
     }
+    out->placing =
+        hypot(per_speed * cell->speed.standard, uncertainty_rectangular(per_tone_db * PLACING_TONE_DB).standard);
     out->is_upper_bound = with_bounds;
     out->is_given = true;
     return true;
@@ -157,6 +201,10 @@ void grid_estimate(const struct grid *grid, const struct cell *cell, double valu
     bool has_bounds = cell->clean_count != cell->count;
     if (cell->clean.is_fitted && in_range(&cell->clean.straight, lg_value)) {
         take(cell, &cell->clean, false, lg_value, out);
+        return;
+    }
+    if (cell->veil[0] && (!cell->all.is_fitted || !in_range(&cell->all.straight, lg_value))) {
+        snprintf(out->reason, sizeof out->reason, "%s", cell->veil);
         return;
     }
     if (!cell->all.is_fitted) {

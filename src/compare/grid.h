@@ -29,6 +29,9 @@ struct cell {
     struct law clean;   /* through those only */
     struct law all;     /* through all of them */
     double repeat_squares, repeat_degrees;
+    bool has_tones;           /* third octaves: tones hold a noticeable part of the band in some run */
+    struct uncertainty speed; /* of the speed at the place, relative; 0 where not placed (placing.h) */
+    char veil[130];           /* why runs could not be placed; empty: none was left out */
 };
 
 struct grid {
@@ -54,7 +57,17 @@ bool run_is_doubtful(const struct run_result *run);
 
 bool grid_build(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
                 struct grid *out, struct err *err) MUST_CHECK;
+/* Third octaves as they would be with each run's tones where they lie at `value`: placing.h. */
+bool grid_build_placed(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
+                       double value, struct grid *out, struct err *err) MUST_CHECK;
+
+/* Without laws: for points that coincide. The scatter is that of repeats. */
+bool grid_build_lawless(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
+                        struct grid *out, struct err *err) MUST_CHECK;
 void grid_clear(struct grid *grid);
+
+/* Why a cell without runs has none; NULL: for no special reason. */
+const char *grid_veil(const struct grid *grid, size_t variant, size_t microphone);
 
 const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t microphone); /* NULL: no runs there */
 
@@ -66,6 +79,7 @@ struct estimate {
     double y;
     double leverage;          /* variance of y in units of the variance of one run */
     double background_per_db; /* change of y per dB of background */
+    double placing;           /* standard uncertainty of y from where tones lie and how strong they are; else 0 */
     double curvature;         /* of a line: what a parabola would add */
     double slope;             /* dy / d lg(value) */
     int run_count;

@@ -18,6 +18,8 @@ struct sample {
     double value;             /* of the operating quantity */
     double y;                 /* the quantity, or its natural logarithm (quantity.h) */
     double background_per_db; /* change of y when the background was 1 dB higher; 0 without a correction */
+    double per_speed;         /* change of y per part of the speed, placing.h; else 0 */
+    double per_tone_db;       /* change of y when all tones were 1 dB stronger, placing.h; else 0 */
     bool is_upper_bound, is_doubtful;
     size_t run; /* index in the runs */
 };

@@ -89,10 +89,12 @@ bool pair_estimate(const struct compare_job *job, const struct grid *grid, const
     const struct cell *cells[2] = { pairing_variant_cell(grid, pairing), pairing_reference_cell(grid, pairing) };
     struct estimate *estimates[2] = { &out->variant, &out->reference };
     const size_t variants[2] = { pairing->variant, pairing->reference };
+    const size_t microphones[2] = { pairing->variant_microphone, pairing->reference_microphone };
     for (int i = 0; i < 2; i++)
         if (!cells[i]) {
-            snprintf(out->reason, sizeof out->reason, "%.60s has no value there",
-                     job->source.campaign->variants[variants[i]].name);
+            const char *veil = grid_veil(grid, variants[i], microphones[i]);
+            snprintf(out->reason, sizeof out->reason, "%.60s%s%s", job->source.campaign->variants[variants[i]].name,
+                     veil ? ": " : "", veil ? veil : " has no value there");
             return true;
         }
     if (place->at_same_points)
@@ -127,16 +129,23 @@ struct difference difference_none(const char *reason)
     return none;
 }
 
+struct difference pair_difference_of(const struct compare_job *job, const struct grid *grid,
+                                     const struct pairing *pairing, const struct pair_estimates *estimates)
+{
+    struct difference out = difference_none(estimates->reason);
+    if (estimates->is_given)
+        difference_compute(job->source.campaign, job->source.runs, grid, pairing_variant_cell(grid, pairing),
+                           pairing_reference_cell(grid, pairing), &estimates->variant, &estimates->reference,
+                           estimates->mismatch_db, &out);
+    return out;
+}
+
 bool pair_difference(const struct compare_job *job, const struct grid *grid, const struct pairing *pairing,
                      const struct place_of_comparison *place, struct difference *out)
 {
     struct pair_estimates estimates;
     if (!pair_estimate(job, grid, pairing, place, &estimates))
         return false;
-    *out = difference_none(estimates.reason);
-    if (estimates.is_given)
-        difference_compute(job->source.campaign, job->source.runs, grid, pairing_variant_cell(grid, pairing),
-                           pairing_reference_cell(grid, pairing), &estimates.variant, &estimates.reference,
-                           estimates.mismatch_db, out);
+    *out = pair_difference_of(job, grid, pairing, &estimates);
     return true;
 }

@@ -55,6 +55,10 @@ bool pair_estimate(const struct compare_job *job, const struct grid *grid, const
 bool pair_difference(const struct compare_job *job, const struct grid *grid, const struct pairing *pairing,
                      const struct place_of_comparison *place, struct difference *out) MUST_CHECK;
 
+/* The same of estimates that are there. */
+struct difference pair_difference_of(const struct compare_job *job, const struct grid *grid,
+                                     const struct pairing *pairing, const struct pair_estimates *estimates);
+
 /* A difference of which nothing is known. */
 struct difference difference_none(const char *reason);
 

@@ -108,6 +108,18 @@ static bool mark_many_bands(const struct compare_job *job, size_t first, const d
     return true;
 }
 
+/* Of a third octave: *grid becomes the one that it came from. */
+static bool band_difference(const struct compare_job *job, struct band_shelf *shelf, const struct grid **grid,
+                            const struct pairing *pairing, const struct place_of_comparison *place,
+                            struct difference *out, bool *at_same_points)
+{
+    struct pair_estimates levels;
+    if (!band_shelf_estimate(job, shelf, *grid, pairing, place, &levels, grid, at_same_points))
+        return false;
+    *out = pair_difference_of(job, *grid, pairing, &levels);
+    return true;
+}
+
 /* All quantities at one place. A quantity that one of the two lacks altogether is left out; the first is always told.
  */
 static bool compare_quantities(const struct compare_job *job, const struct axis_grids *grids,
@@ -121,11 +133,12 @@ static bool compare_quantities(const struct compare_job *job, const struct axis_
         if (quantity_is_share(grid->quantity.kind) || (i > 0 && !both))
             continue;
         struct difference difference;
-        if (!pair_difference(job, grid, pairing, place, &difference))
+        bool is_band = grid->quantity.kind == QUANTITY_THIRD_OCTAVE, at_same_points = place->at_same_points;
+        if (is_band ? !band_difference(job, grids->shelf, &grid, pairing, place, &difference, &at_same_points)
+                    : !pair_difference(job, grid, pairing, place, &difference))
             return false;
-        probabilities[job->out->count - first] =
-            grid->quantity.kind == QUANTITY_THIRD_OCTAVE ? difference.probability : ABSENT;
-        const char *basis = place->at_same_points ? "same points" : difference.is_curved ? "curve fit" : "line fit";
+        probabilities[job->out->count - first] = is_band ? difference.probability : ABSENT;
+        const char *basis = at_same_points ? "same points" : difference.is_curved ? "curve fit" : "line fit";
         if (!add(job, grid, pairing, place->value, &difference, basis))
             return false;
     }

@@ -6,6 +6,7 @@
  * points where not. */
 
 #include "compare/axis.h"
+#include "compare/band_shelf.h"
 #include "compare/pairing.h"
 
 #include <stdbool.h>
@@ -16,6 +17,7 @@ struct axis_grids {
     const struct axis *axis;
     struct grid *items;
     size_t count;
+    struct band_shelf *shelf;            /* the bands at each place */
     const struct grid *without_doubtful; /* of the A-level; NULL: no doubtful runs, or not asked for */
     bool is_primary;                     /* contributions, and the answer without doubtful runs */
     bool with_same_points;               /* besides the fits, all points that coincide */

@@ -6,6 +6,7 @@
 #include "compare/momentum.h"
 
 #include <math.h>
+#include <stdint.h>
 
 const char *quantity_key(enum quantity_kind kind)
 {
@@ -115,20 +116,26 @@ static double per_background_db(double residual)
     return residual > 0 && residual < 1 ? -residual / (1 - residual) : 0;
 }
 
-static void read_band(const struct run_result *run, int band_index, struct sample *sample)
+size_t quantity_band_place(const struct run_result *run, int band_index)
 {
     const struct bands *bands = &run->figures.third_octave;
-    for (size_t i = 0; i < bands->count && i < run->at_reference.band_count; i++) {
-        if (bands->items[i].index != band_index)
-            continue;
-        const struct band_at_reference *at = &run->at_reference.bands[i];
-        sample->y = at->level_db;
-        sample->is_upper_bound = at->is_upper_bound;
-        if (is_given(at->background_db) && isfinite(bands->items[i].level_db))
-            sample->background_per_db =
-                per_background_db(db_to_power_ratio(at->background_db - bands->items[i].level_db));
+    for (size_t i = 0; i < bands->count && i < run->at_reference.band_count; i++)
+        if (bands->items[i].index == band_index)
+            return i;
+    return SIZE_MAX;
+}
+
+static void read_band(const struct run_result *run, int band_index, struct sample *sample)
+{
+    size_t place = quantity_band_place(run, band_index);
+    if (place == SIZE_MAX)
         return;
-    }
+    const struct band_at_reference *at = &run->at_reference.bands[place];
+    double level_db = run->figures.third_octave.items[place].level_db;
+    sample->y = at->level_db;
+    sample->is_upper_bound = at->is_upper_bound;
+    if (is_given(at->background_db) && isfinite(level_db))
+        sample->background_per_db = per_background_db(db_to_power_ratio(at->background_db - level_db));
 }
 
 static void read_level(const struct run_result *run, struct sample *sample)

@@ -10,6 +10,7 @@
 #include "measure/run_result.h"
 
 #include <stdbool.h>
+#include <stddef.h>
 
 enum quantity_kind {
     QUANTITY_LAEQ,
@@ -47,6 +48,9 @@ double quantity_per_gain_db(enum quantity_kind kind);
 /* Reads y, the upper bound mark and the background's sensitivity into `sample`; false when this run has no value. */
 bool quantity_read(const struct run_result *run, const struct variant *variant, const struct air *air,
                    const struct quantity *quantity, struct sample *sample) MUST_CHECK;
+
+/* Where the third octave of that index stands among the run's; SIZE_MAX: it has none. */
+size_t quantity_band_place(const struct run_result *run, int band_index);
 
 /* Power sum of the blade-passage lines found, at the reference distance; ABSENT when none was found. */
 double run_blade_tone_db(const struct run_result *run);

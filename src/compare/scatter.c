@@ -123,9 +123,9 @@ struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell
 struct uncertainty estimate_uncertainty(const struct grid *grid, const struct cell *cell,
                                         const struct estimate *estimate)
 {
-    struct uncertainty parts[2] = { grid_scatter(grid, cell), { 0, HUGE_VAL } };
+    struct uncertainty parts[3] = { grid_scatter(grid, cell), { 0, HUGE_VAL }, { estimate->placing, HUGE_VAL } };
     parts[0].standard *= sqrt(estimate->leverage);
     if (grid->scatter.knows_curvature)
         parts[1] = uncertainty_rectangular(estimate->curvature);
-    return uncertainty_sum(parts, 2);
+    return uncertainty_sum(parts, 3);
 }

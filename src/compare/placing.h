@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef THRUM_COMPARE_PLACING_H
+#define THRUM_COMPARE_PLACING_H
+
+/* A third octave holds broadband noise, which follows a smooth law of the operating point, and whichever tones lie in
+ * it, which move with the speed and leave it for its neighbour: no smooth law. So each run's band is told as it would
+ * be with the run's own tones where they lie at the speed of the operating value asked for,
+ *     E = (band - what its filter passes of the tones where they are) + what it would pass of them there;
+ * these follow a smooth law again. Tones of the mains, of no known source, or beside the speed (pwm) stay where they
+ * are. docs/comparison.md, "Bands with tones". */
+
+#include "compare/grid.h"
+
+/* Part of a band's energy that is noticeable: 0.5 dB (common practice). */
+#define PLACING_NOTICEABLE 0.1
+
+/* How well a tone's level is known, half width, dB: docs/comparison.md. */
+#define PLACING_TONE_DB 0.25
+
+/* Whether tones hold a noticeable part of the band in this run. */
+bool placing_has_tones(const struct run_result *run, int band_index);
+
+/* Takes the samples of a cell of a third octave, sorted, to where tones lie at `value`. Runs that can't be taken there
+ * are left out of the cell, and cell->veil says why. */
+bool placing_apply(const struct grid_source *source, const struct grid *grid, double value, struct cell *cell,
+                   struct err *err) MUST_CHECK;
+
+#endif

@@ -45,8 +45,7 @@ bool band_shelf_estimate(const struct compare_job *job, struct band_shelf *shelf
                          const struct pairing *pairing, const struct place_of_comparison *place,
                          struct pair_estimates *out, const struct grid **used, bool *at_same_points)
 {
-    const struct cell *ours = pairing_variant_cell(plain, pairing), *theirs = pairing_reference_cell(plain, pairing);
-    bool has_tones = (ours && ours->has_tones) || (theirs && theirs->has_tones);
+    bool has_tones = pairing_has_tones(plain, pairing);
     *at_same_points = place->at_same_points;
     if (!place->at_same_points) {
         *used = take(job, shelf, plain, false, place->value);
@@ -65,7 +64,7 @@ bool band_shelf_estimate(const struct compare_job *job, struct band_shelf *shelf
         *used = grid;
         *at_same_points = true;
     } else {
-        *used = plain; /* the shelf may have moved */
+        *used = take(job, shelf, plain, false, place->value); /* the shelf may have moved */
     }
     return true;
 }

@@ -4,6 +4,8 @@
 #include "base/absent.h"
 #include "base/units.h"
 #include "compare/collect.h"
+#include "compare/operating.h"
+#include "compare/placing.h"
 #include "meters/weighting.h"
 
 #include <math.h>
@@ -47,25 +49,104 @@ static bool tell(const struct teller *teller, const char *part, double band_hz, 
     return true;
 }
 
+/* A band that no law tells: its part of the A-level of the runs nearest to the place, of the A-level there. Tones lie
+ * where they do at the place, or they would count in two bands. */
+static double nearest_band_db(const struct teller *teller, const struct cell *level_cell, int band_index,
+                              double shaft_hz, double level_db)
+{
+    const struct sample *samples = level_cell->samples;
+    size_t start = 0, end, best_start = 0, best_end = 0;
+    for (; start < level_cell->count; start = end) {
+        end = sample_group_end(samples, level_cell->count, start);
+        if (best_end == 0 ||
+            fabs(log(samples[start].value / teller->value)) < fabs(log(samples[best_start].value / teller->value))) {
+            best_start = start;
+            best_end = end;
+        }
+    }
+    double band = 0, whole = 0;
+    for (size_t i = best_start; i < best_end; i++) {
+        const struct run_result *run = &teller->job->source.runs[samples[i].run];
+        double placed_db = placing_level_db(run, band_index, shaft_hz);
+        if (!is_given(placed_db))
+            continue;
+        band += db_to_power_ratio(placed_db);
+        whole += db_to_power_ratio(samples[i].y);
+    }
+    return level_db + power_ratio_to_db(band / whole);
+}
+
+struct band_levels {
+    double variant_db, reference_db;
+    bool is_nearest; /* no law tells them: they are of the nearest runs */
+};
+
+static bool find_levels(const struct teller *teller, const struct axis_grids *grids, const struct grid *plain,
+                        const struct place_of_comparison *place, struct band_levels *out)
+{
+    struct pair_estimates levels;
+    const struct grid *used;
+    bool at_same_points;
+    if (!band_shelf_estimate(teller->job, grids->shelf, plain, teller->pairing, place, &levels, &used, &at_same_points))
+        return false;
+    *out = (struct band_levels){ levels.is_given ? levels.variant.y : ABSENT,
+                                 levels.is_given ? levels.reference.y : ABSENT,
+                                 !levels.is_given && pairing_has_tones(plain, teller->pairing) };
+    if (!out->is_nearest)
+        return true;
+    const struct pairing *pairing = teller->pairing;
+    const struct cell *ours = grid_cell_at(used, pairing->variant, pairing->variant_microphone);
+    const struct cell *theirs = grid_cell_at(used, pairing->reference, pairing->reference_microphone);
+    int band_index = plain->quantity.band_index;
+    out->variant_db = nearest_band_db(teller, pairing_variant_cell(&grids->items[0], pairing), band_index,
+                                      ours->shaft_hz, power_ratio_to_db(teller->whole.variant));
+    out->reference_db = nearest_band_db(teller, pairing_reference_cell(&grids->items[0], pairing), band_index,
+                                        theirs->shaft_hz, power_ratio_to_db(teller->whole.reference));
+    return true;
+}
+
+static bool tell_nearest(const struct teller *teller, double low_hz, double high_hz, size_t count)
+{
+    const struct campaign *campaign = teller->job->source.campaign;
+    char microphones[132], where[160] = "";
+    pairing_microphones(campaign, teller->pairing, microphones, sizeof microphones);
+    if (campaign->microphone_count > 1)
+        snprintf(where, sizeof where, ", microphone %.60s", microphones);
+    return count == 0 ||
+           collect_remark(
+               teller->job->out, teller->job->err,
+               "Where the difference of %.40s from %.40s at %.4g %s%s comes from: %zu of the bands from %.4g "
+               "to %.4g Hz are those of the nearest runs, with their tones where they lie there.",
+               campaign->variants[teller->pairing->variant].name, campaign->variants[teller->pairing->reference].name,
+               teller->value, operating_unit(teller->at), where, count, low_hz, high_hz);
+}
+
 /* Bands that only one of the two has at this place are left to "outside the bands". */
 static bool tell_bands(const struct teller *teller, const struct axis_grids *grids,
                        const struct place_of_comparison *place)
 {
     struct energies rest = teller->whole;
     bool any = false;
+    double low_hz = HUGE_VAL, high_hz = 0;
+    size_t nearest = 0;
     for (size_t i = 0; i < grids->count; i++) {
         const struct quantity *quantity = &grids->items[i].quantity;
-        struct pair_estimates levels;
+        struct band_levels levels;
         if (quantity->kind != QUANTITY_THIRD_OCTAVE)
             continue;
-        if (!pair_estimate(teller->job, &grids->items[i], teller->pairing, place, &levels))
+        if (!find_levels(teller, grids, &grids->items[i], place, &levels))
             return false;
-        if (!levels.is_given)
+        if (!is_given(levels.variant_db) || !is_given(levels.reference_db))
             continue;
+        if (levels.is_nearest) {
+            low_hz = fmin(low_hz, quantity->band_nominal_hz);
+            high_hz = fmax(high_hz, quantity->band_nominal_hz);
+            nearest++;
+        }
         /* exact mid-band frequency, IEC 61260-1:2014, 5.3 */
         double weight_db = weighting_db(WEIGHTING_A, 1000 * db_to_power_ratio(quantity->band_index));
-        struct energies band = { db_to_power_ratio(levels.variant.y + weight_db),
-                                 db_to_power_ratio(levels.reference.y + weight_db) };
+        struct energies band = { db_to_power_ratio(levels.variant_db + weight_db),
+                                 db_to_power_ratio(levels.reference_db + weight_db) };
         char part[48];
         snprintf(part, sizeof part, "%g Hz", quantity->band_nominal_hz);
         if (!tell(teller, part, quantity->band_nominal_hz, band))
@@ -74,7 +155,7 @@ static bool tell_bands(const struct teller *teller, const struct axis_grids *gri
         rest.reference -= band.reference;
         any = true;
     }
-    return !any || tell(teller, "outside the bands", ABSENT, rest);
+    return !any || (tell(teller, "outside the bands", ABSENT, rest) && tell_nearest(teller, low_hz, high_hz, nearest));
 }
 
 static bool tell_tones(const struct teller *teller, const struct axis_grids *grids,

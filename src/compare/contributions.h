@@ -7,7 +7,9 @@
  *     D_i = D (E_i,variant - E_i,reference) / (E_variant - E_reference)     (10 / ln 10 (E_iv - E_ir) / E where equal),
  * so that the parts add up to D exactly, a part that is louder than before has the sign of louder, and swapping the two
  * variants changes every sign. Two families, each of which adds up to D: third octaves with "outside the bands", and
- * blade tones, other tones, broadband. Nothing is told where a level is only an upper bound. */
+ * blade tones, other tones, broadband. Nothing is told where a level is only an upper bound. A third octave
+ * that no law tells because tones move through it has its part of the A-level of the runs nearest to the point, with
+ * their tones where they lie there; a remark says how many are so. */
 
 #include "compare/pairs.h"
 

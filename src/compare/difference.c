@@ -115,6 +115,30 @@ static void explain_missing_interval(struct difference *out)
         }
 }
 
+void difference_own_values(const struct grid *grid, const struct cell *variant_cell, const struct cell *reference_cell,
+                           const struct estimate *variant, const struct estimate *reference, struct difference *out)
+{
+    enum quantity_kind kind = grid->quantity.kind;
+    if (variant->is_given) {
+        out->variant_value = own_unit(kind, variant->y);
+        out->variant_run_count = variant->run_count;
+        own_interval(grid, variant_cell, variant, &out->variant_low, &out->variant_high);
+    }
+    if (reference->is_given) {
+        out->reference_value = own_unit(kind, reference->y);
+        out->reference_run_count = reference->run_count;
+        own_interval(grid, reference_cell, reference, &out->reference_low, &out->reference_high);
+    }
+}
+
+/* One that counts and is known as well as it ever will be. */
+static void add_certain(struct difference *out, double standard, const char *name)
+{
+    struct component *component = &out->components[out->component_count++];
+    *component = (struct component){ .standard = standard, .degrees_of_freedom = HUGE_VAL };
+    snprintf(component->name, sizeof component->name, "%s", name);
+}
+
 void difference_compute(const struct campaign *campaign, const struct run_result *runs, const struct grid *grid,
                         const struct cell *variant_cell, const struct cell *reference_cell,
                         const struct estimate *variant, const struct estimate *reference, double mismatch_db,
@@ -133,12 +157,7 @@ void difference_compute(const struct campaign *campaign, const struct run_result
             .estimate = estimates[i],
             .sensitivity = quantity_is_logarithmic(kind) ? exp(estimates[i]->y) : 1,
         };
-    out->variant_value = own_unit(kind, variant->y);
-    out->reference_value = own_unit(kind, reference->y);
-    own_interval(grid, variant_cell, variant, &out->variant_low, &out->variant_high);
-    own_interval(grid, reference_cell, reference, &out->reference_low, &out->reference_high);
-    out->variant_run_count = variant->run_count;
-    out->reference_run_count = reference->run_count;
+    difference_own_values(grid, variant_cell, reference_cell, variant, reference, out);
     out->is_curved = variant->is_curved || reference->is_curved;
     if (!may_be_compared(sides, kind, out))
         return;
@@ -146,26 +165,17 @@ void difference_compute(const struct campaign *campaign, const struct run_result
     out->value = out->variant_value - out->reference_value;
     scatter_components(grid, cells, sides, out);
     double per_db = quantity_per_gain_db(kind);
-    if (mismatch_db > 0 && is_given(per_db) && per_db > 0) {
-        double mismatch = mismatch_db * per_db * (sides[0].sensitivity + sides[1].sensitivity) / 2;
-        struct component *component = &out->components[out->component_count++];
-        *component = (struct component){ .standard = uncertainty_rectangular(mismatch).standard,
-                                         .degrees_of_freedom = HUGE_VAL };
-        snprintf(component->name, sizeof component->name, "operating points that do not quite coincide");
-    }
+    if (mismatch_db > 0 && is_given(per_db) && per_db > 0)
+        add_certain(
+            out,
+            uncertainty_rectangular(mismatch_db * per_db * (sides[0].sensitivity + sides[1].sensitivity) / 2).standard,
+            "operating points that do not quite coincide");
     double bend = sides[0].sensitivity * variant->curvature - sides[1].sensitivity * reference->curvature;
-    if (grid->scatter.knows_curvature && fabs(bend) > 0) {
-        struct component *component = &out->components[out->component_count++];
-        *component =
-            (struct component){ .standard = uncertainty_rectangular(bend).standard, .degrees_of_freedom = HUGE_VAL };
-        snprintf(component->name, sizeof component->name, "curvature that the runs can't tell from a line");
-    }
+    if (grid->scatter.knows_curvature && fabs(bend) > 0)
+        add_certain(out, uncertainty_rectangular(bend).standard, "curvature that the runs can't tell from a line");
     double placing = hypot(sides[0].sensitivity * variant->placing, sides[1].sensitivity * reference->placing);
-    if (placing > 0) {
-        struct component *component = &out->components[out->component_count++];
-        *component = (struct component){ .standard = placing, .degrees_of_freedom = HUGE_VAL };
-        snprintf(component->name, sizeof component->name, "where tones lie in the band, and how strong they are");
-    }
+    if (placing > 0)
+        add_certain(out, placing, "where tones lie in the band, and how strong they are");
     budget_type_b(&sides[0], &sides[1], grid, out->components, &out->component_count);
     explain_missing_interval(out);
     interval(variant, reference, out);

@@ -24,6 +24,10 @@ struct difference {
     char reason[200]; /* refused, or why there is no interval */
 };
 
+/* The values of each side that is given, with their own intervals. */
+void difference_own_values(const struct grid *grid, const struct cell *variant_cell, const struct cell *reference_cell,
+                           const struct estimate *variant, const struct estimate *reference, struct difference *out);
+
 /* Estimates may come from a fit (grid_estimate) or from coinciding points (same_points.h). `mismatch_db` is the half
  * width of the level's error from operating points that do not quite coincide; 0 for fits. */
 void difference_compute(const struct campaign *campaign, const struct run_result *runs, const struct grid *grid,

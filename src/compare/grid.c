@@ -140,20 +140,18 @@ void grid_clear(struct grid *grid)
     *grid = (struct grid){ 0 };
 }
 
-const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t microphone)
+const struct cell *grid_cell_at(const struct grid *grid, size_t variant, size_t microphone)
 {
     for (size_t i = 0; i < grid->cell_count; i++)
         if (grid->cells[i].variant == variant && grid->cells[i].microphone == microphone)
-            return grid->cells[i].count > 0 ? &grid->cells[i] : NULL;
+            return &grid->cells[i];
     return NULL;
 }
 
-const char *grid_veil(const struct grid *grid, size_t variant, size_t microphone)
+const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t microphone)
 {
-    for (size_t i = 0; i < grid->cell_count; i++)
-        if (grid->cells[i].variant == variant && grid->cells[i].microphone == microphone)
-            return grid->cells[i].veil[0] ? grid->cells[i].veil : NULL;
-    return NULL;
+    const struct cell *cell = grid_cell_at(grid, variant, microphone);
+    return cell && cell->count > 0 ? cell : NULL;
 }
 
 static bool in_range(const struct fit *fit, double lg_value)

@@ -30,6 +30,7 @@ struct cell {
     struct law all;     /* through all of them */
     double repeat_squares, repeat_degrees;
     bool has_tones;           /* third octaves: tones hold a noticeable part of the band in some run */
+    double shaft_hz;          /* speed at the place, placed grids only; else 0, and where not known */
     struct uncertainty speed; /* of the speed at the place, relative; 0 where not placed (placing.h) */
     char veil[130];           /* why runs could not be placed; empty: none was left out */
 };
@@ -66,10 +67,8 @@ bool grid_build_lawless(const struct grid_source *source, enum operating_quantit
                         struct grid *out, struct err *err) MUST_CHECK;
 void grid_clear(struct grid *grid);
 
-/* Why a cell without runs has none; NULL: for no special reason. */
-const char *grid_veil(const struct grid *grid, size_t variant, size_t microphone);
-
-const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t microphone); /* NULL: no runs there */
+const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t microphone);    /* NULL: no runs there */
+const struct cell *grid_cell_at(const struct grid *grid, size_t variant, size_t microphone); /* with or without runs */
 
 /* The fitted value of a cell at an operating value. */
 struct estimate {

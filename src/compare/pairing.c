@@ -55,6 +55,12 @@ const struct cell *pairing_reference_cell(const struct grid *grid, const struct 
     return grid_cell(grid, pairing->reference, pairing->reference_microphone);
 }
 
+bool pairing_has_tones(const struct grid *grid, const struct pairing *pairing)
+{
+    const struct cell *ours = pairing_variant_cell(grid, pairing), *theirs = pairing_reference_cell(grid, pairing);
+    return (ours && ours->has_tones) || (theirs && theirs->has_tones);
+}
+
 static bool from_same_points(const struct compare_job *job, const struct grid *grid, const struct cell *ours,
                              const struct cell *theirs, double value, struct pair_estimates *out)
 {
@@ -92,22 +98,22 @@ bool pair_estimate(const struct compare_job *job, const struct grid *grid, const
     const size_t microphones[2] = { pairing->variant_microphone, pairing->reference_microphone };
     for (int i = 0; i < 2; i++)
         if (!cells[i]) {
-            const char *veil = grid_veil(grid, variants[i], microphones[i]);
+            const struct cell *cell = grid_cell_at(grid, variants[i], microphones[i]);
+            bool is_veiled = cell && cell->veil[0];
             snprintf(out->reason, sizeof out->reason, "%.60s%s%s", job->source.campaign->variants[variants[i]].name,
-                     veil ? ": " : "", veil ? veil : " has no value there");
-            return true;
+                     is_veiled ? ": " : "", is_veiled ? cell->veil : " has no value there");
         }
     if (place->at_same_points)
-        return from_same_points(job, grid, cells[0], cells[1], place->value, out);
+        return out->reason[0] || from_same_points(job, grid, cells[0], cells[1], place->value, out);
     for (int i = 0; i < 2; i++) {
+        if (!cells[i])
+            continue;
         grid_estimate(grid, cells[i], place->value, estimates[i]);
-        if (!estimates[i]->is_given) {
+        if (!estimates[i]->is_given && !out->reason[0])
             snprintf(out->reason, sizeof out->reason, "%.60s: %.130s", job->source.campaign->variants[variants[i]].name,
                      estimates[i]->reason);
-            return true;
-        }
     }
-    out->is_given = true;
+    out->is_given = !out->reason[0];
     return true;
 }
 

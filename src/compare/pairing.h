@@ -35,6 +35,9 @@ void pairing_microphones(const struct campaign *campaign, const struct pairing *
 const struct cell *pairing_variant_cell(const struct grid *grid, const struct pairing *pairing);
 const struct cell *pairing_reference_cell(const struct grid *grid, const struct pairing *pairing);
 
+/* Third octaves: whether tones hold a noticeable part of the band in a run of either. */
+bool pairing_has_tones(const struct grid *grid, const struct pairing *pairing);
+
 /* Where in a comparison: an operating value, from the fits or from the coinciding points nearest to it. */
 struct place_of_comparison {
     double value;

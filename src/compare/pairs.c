@@ -117,6 +117,9 @@ static bool band_difference(const struct compare_job *job, struct band_shelf *sh
     if (!band_shelf_estimate(job, shelf, *grid, pairing, place, &levels, grid, at_same_points))
         return false;
     *out = pair_difference_of(job, *grid, pairing, &levels);
+    if (!levels.is_given) /* one of the two may be known all the same */
+        difference_own_values(*grid, pairing_variant_cell(*grid, pairing), pairing_reference_cell(*grid, pairing),
+                              &levels.variant, &levels.reference, out);
     return true;
 }
 

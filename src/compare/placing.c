@@ -34,10 +34,10 @@ static bool turns_with_shaft(const struct tone *tone)
     return tone->shaft_order > 0 && !tone_is_unexplained(tone) && !is_mains(tone) && !tone_is_of(tone, "pwm");
 }
 
-/* Where a tone of a run lies at `shaft_hz`; where it is when that is ABSENT. */
+/* Where a tone of a run lies at `shaft_hz`; where it is when that is 0. */
 static double placed_hz(const struct tone *tone, double shaft_hz)
 {
-    return is_given(shaft_hz) && turns_with_shaft(tone) ? tone->shaft_order * shaft_hz : tone->hz;
+    return shaft_hz > 0 && turns_with_shaft(tone) ? tone->shaft_order * shaft_hz : tone->hz;
 }
 
 /* Energies of a run's band at the microphone, background taken off: all of it as it was recorded, what its filter
@@ -63,7 +63,7 @@ static bool read_placed(const struct run_result *run, int band_index, double sha
     };
     for (size_t i = 0; i < run->rotor.tone_count; i++) {
         const struct tone *tone = &run->rotor.tones[i];
-        if (!is_given(shaft_hz) || !turns_with_shaft(tone))
+        if (!(shaft_hz > 0) || !turns_with_shaft(tone))
             continue;
         double hz = placed_hz(tone, shaft_hz), there = energy_of_tone_in_band(out->exact_hz, hz, tone->level_db);
         out->here += energy_of_tone_in_band(out->exact_hz, tone->hz, tone->level_db);
@@ -91,14 +91,20 @@ bool placing_has_tones(const struct run_result *run, int band_index)
            sum > PLACING_NOTICEABLE * db_to_power_ratio(run->figures.third_octave.items[place].level_db);
 }
 
-/* The speed of this variant at `value`, by a line through the lg of its runs' speeds. ABSENT: not known. */
-static bool find_speed(const struct grid_source *source, double value, struct cell *cell, double *shaft_hz,
-                       struct err *err)
+double placing_level_db(const struct run_result *run, int band_index, double shaft_hz)
+{
+    struct placed_band band;
+    if (!read_placed(run, band_index, shaft_hz, &band))
+        return ABSENT;
+    return band.gain_db + power_ratio_to_db(placed_energy(&band));
+}
+
+/* The speed of this variant at `value`, by a line through the lg of its runs' speeds. 0: not known. */
+static bool find_speed(const struct grid_source *source, double value, struct cell *cell, struct err *err)
 {
     struct sample *speeds = memory_new(cell->count, sizeof *speeds);
     struct law law;
     size_t count = 0;
-    *shaft_hz = ABSENT;
     if (!speeds)
         return err_memory(err);
     for (size_t i = 0; i < cell->count; i++) {
@@ -117,7 +123,7 @@ static bool find_speed(const struct grid_source *source, double value, struct ce
         uncertainty_rectangular(fit_value(&law.curved, x) - line),
     };
     cell->speed = uncertainty_sum(parts, 2);
-    *shaft_hz = rpm_to_hz(exp(line));
+    cell->shaft_hz = rpm_to_hz(exp(line));
     return true;
 }
 
@@ -172,7 +178,6 @@ static bool has_tone_at(const struct run_result *run, double shaft_hz, double hz
 struct work {
     const struct grid_source *source;
     int band_index;
-    double shaft_hz;
     struct cell *cell;
     bool *is_out;    /* of each sample */
     bool *is_uneven; /* of each sample, of those that are not out */
@@ -189,7 +194,7 @@ static void leave_out_hidden(struct work *work)
     for (size_t i = 0; i < work->cell->count; i++) {
         const struct run_result *run = work_run(work, i);
         struct placed_band band;
-        if (!read_placed(run, work->band_index, work->shaft_hz, &band) || !is_hidden(&band))
+        if (!read_placed(run, work->band_index, work->cell->shaft_hz, &band) || !is_hidden(&band))
             continue;
         work->is_out[i] = true;
         for (size_t k = 0; k < run->rotor.tone_count; k++)
@@ -202,16 +207,16 @@ static void leave_out_hidden(struct work *work)
 /* Runs without a tone that most have, or with one that most lack, are marked. */
 static void judge_tone(struct work *work, size_t sample, const struct tone *tone)
 {
-    double hz = placed_hz(tone, work->shaft_hz);
+    double hz = placed_hz(tone, work->cell->shaft_hz);
     size_t with = 0, of = 0;
     for (size_t k = 0; k < work->cell->count; k++)
         if (!work->is_out[k]) {
             of++;
-            with += has_tone_at(work_run(work, k), work->shaft_hz, hz);
+            with += has_tone_at(work_run(work, k), work->cell->shaft_hz, hz);
         }
     bool is_common = 2 * with > of;
     for (size_t k = 0; k < work->cell->count && with < of; k++) {
-        if (work->is_out[k] || (is_common ? has_tone_at(work_run(work, k), work->shaft_hz, hz) : k != sample))
+        if (work->is_out[k] || (is_common ? has_tone_at(work_run(work, k), work->cell->shaft_hz, hz) : k != sample))
             continue;
         work->is_uneven[k] = true;
         work->veil.is_uneven = true;
@@ -224,11 +229,11 @@ static void leave_out_uneven(struct work *work)
     for (size_t i = 0; i < work->cell->count; i++) {
         const struct run_result *run = work_run(work, i);
         struct placed_band band;
-        if (work->is_out[i] || !read_placed(run, work->band_index, work->shaft_hz, &band))
+        if (work->is_out[i] || !read_placed(run, work->band_index, work->cell->shaft_hz, &band))
             continue;
         for (size_t k = 0; k < run->rotor.tone_count; k++) {
             const struct tone *tone = &run->rotor.tones[k];
-            double there = energy_of_tone_in_band(band.exact_hz, placed_hz(tone, work->shaft_hz), tone->level_db);
+            double there = energy_of_tone_in_band(band.exact_hz, placed_hz(tone, work->cell->shaft_hz), tone->level_db);
             if (!is_mains(tone) && there > PLACING_NOTICEABLE * placed_energy(&band))
                 judge_tone(work, i, tone);
         }
@@ -243,7 +248,7 @@ static void keep_the_rest(struct work *work)
         struct placed_band band;
         if (work->is_out[i] || work->is_uneven[i])
             continue;
-        if (read_placed(work_run(work, i), work->band_index, work->shaft_hz, &band))
+        if (read_placed(work_run(work, i), work->band_index, work->cell->shaft_hz, &band))
             place(&band, &cell->samples[i]);
         cell->samples[kept++] = cell->samples[i];
     }
@@ -276,7 +281,6 @@ bool placing_apply(const struct grid_source *source, const struct grid *grid, do
 {
     struct work work = { source,
                          grid->quantity.band_index,
-                         ABSENT,
                          cell,
                          memory_new(cell->count, sizeof *work.is_out),
                          memory_new(cell->count, sizeof *work.is_uneven),
@@ -284,7 +288,7 @@ bool placing_apply(const struct grid_source *source, const struct grid *grid, do
     bool fine = work.is_out && work.is_uneven;
     if (!fine)
         err_memory(err);
-    fine = fine && find_speed(source, value, cell, &work.shaft_hz, err);
+    fine = fine && find_speed(source, value, cell, err);
     if (fine) {
         leave_out_hidden(&work);
         leave_out_uneven(&work);

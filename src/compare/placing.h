@@ -20,6 +20,10 @@
 /* Whether tones hold a noticeable part of the band in this run. */
 bool placing_has_tones(const struct run_result *run, int band_index);
 
+/* The band of one run at the reference distance with its tones where they lie at `shaft_hz`, whatever it hides; as
+ * recorded where that is 0. ABSENT: the run has no such band. */
+double placing_level_db(const struct run_result *run, int band_index, double shaft_hz);
+
 /* Takes the samples of a cell of a third octave, sorted, to where tones lie at `value`. Runs that can't be taken there
  * are left out of the cell, and cell->veil says why. */
 bool placing_apply(const struct grid_source *source, const struct grid *grid, double value, struct cell *cell,

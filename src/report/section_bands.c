@@ -35,7 +35,7 @@ static size_t list_bands(const struct view *view, double *nominal_hz)
     return count;
 }
 
-/* The band of the run nearest to the point, where no fit through runs exists. */
+/* The band of one run: what is shown of the run nearest to the point where no fit through runs exists. */
 static struct datum band_of_run(const struct run_result *run, double nominal_hz)
 {
     struct datum out = { 0, ABSENT, ABSENT, ABSENT, false, false };
@@ -51,28 +51,60 @@ static struct datum band_of_run(const struct run_result *run, double nominal_hz)
     return out;
 }
 
-/* By the fits of all bands where there are any for this variant, else by the nearest run. */
-static bool add_variant(const struct view *view, struct chart *chart, double at, size_t variant,
-                        const double *nominal_hz, size_t count)
+static bool has_fits(const struct view *view, double at, size_t variant, const double *nominal_hz, size_t count)
 {
-    bool any_fit = false, any = false;
     struct view_value value;
     for (size_t i = 0; i < count; i++)
-        any_fit = any_fit || view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value);
-    const struct run_result *run = any_fit ? NULL : view_run(view, variant, at);
-    if (!any_fit && !run)
-        return false;
+        if (view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value))
+            return true;
+    return false;
+}
+
+static bool has_bars(const struct view *view, double at, size_t variant, const double *nominal_hz, size_t count)
+{
+    return has_fits(view, at, variant, nominal_hz, count) || view_run(view, variant, at);
+}
+
+/* By the fit of each band, else by the nearest run. */
+static void add_variant(const struct view *view, struct chart *chart, double at, size_t variant,
+                        const double *nominal_hz, size_t count)
+{
+    const struct run_result *run = view_run(view, variant, at);
     chart_series(chart, SERIES_BARS, variant, show_variant(view_variant(view, variant)).text);
     for (size_t i = 0; i < count; i++) {
-        struct datum datum = { 0, ABSENT, ABSENT, ABSENT, false, false };
-        if (!any_fit)
-            datum = band_of_run(run, nominal_hz[i]);
-        else if (view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value))
+        struct datum datum = band_of_run(run, nominal_hz[i]);
+        struct view_value value;
+        if (view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value))
             datum = (struct datum){ 0,          value.value, isfinite(value.low) ? value.low : ABSENT,
                                     value.high, false,       isinf(value.low) && value.low < 0 };
         datum.x = (double)i + 0.5;
         chart_add(chart, datum);
-        any = any || isfinite(datum.y);
+    }
+}
+
+/* Open markers on the bars that are of the nearest run although other bands of the variant are of fits. True: any.
+ * `place` of `of` is where the variant's bars stand side by side in a band, as wide as chart_series.c draws them. */
+static bool mark_variant(const struct view *view, struct chart *chart, double at, size_t variant, size_t place,
+                         size_t of, const double *nominal_hz, size_t count)
+{
+    const struct run_result *run = view_run(view, variant, at);
+    double width = (of > 1 ? 0.84 : 0.6) / (double)of;
+    bool any = false;
+    if (!run || !has_fits(view, at, variant, nominal_hz, count))
+        return false;
+    chart_series(chart, SERIES_POINTS, variant, "");
+    if (chart)
+        chart->series[chart->series_count - 1].is_thin = true;
+    for (size_t i = 0; i < count; i++) {
+        struct datum datum = band_of_run(run, nominal_hz[i]);
+        struct view_value value;
+        if (!isfinite(datum.y) || view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value))
+            continue;
+        datum.x = (double)i + 0.5 + width * ((double)place + 0.5 - (double)of / 2);
+        datum.is_open = true;
+        datum.is_bound = false;
+        chart_add(chart, datum);
+        any = true;
     }
     return any;
 }
@@ -82,6 +114,8 @@ static void add_point(const struct view *view, struct document *document, double
 {
     struct chart *chart = chart_new();
     char label[SHOW_MAX], caption[800];
+    size_t place = 0, of = 0;
+    bool is_marked = false;
     snprintf(label, sizeof label, "Third-octave level, %s", show_level_unit(view->results));
     chart_axes(chart, SCALE_CATEGORY, "Third-octave band, nominal mid-frequency, Hz", label);
     for (size_t i = 0; i < count; i++) {
@@ -90,12 +124,21 @@ static void add_point(const struct view *view, struct document *document, double
         chart_add_name(chart, name);
     }
     for (size_t v = 0; v < view_variant_count(view); v++)
-        add_variant(view, chart, at, v, nominal_hz, count);
+        if (has_bars(view, at, v, nominal_hz, count)) {
+            add_variant(view, chart, at, v, nominal_hz, count);
+            of++;
+        }
+    for (size_t v = 0; v < view_variant_count(view); v++)
+        if (has_bars(view, at, v, nominal_hz, count))
+            is_marked |= mark_variant(view, chart, at, v, place++, of, nominal_hz, count);
     chart_fit_y(chart, 20, false);
     snprintf(caption, sizeof caption,
              "Third-octave levels at %s, unweighted, at the reference distance. Whiskers: 95 %% interval of the value; "
-             "arrow: at most this, the background is less than 6 dB below.",
-             show_operating(view->at, at).text);
+             "arrow: at most this, the background is less than 6 dB below.%s",
+             show_operating(view->at, at).text,
+             is_marked ? " Open marker: the runs together don't tell this band at the point, mostly because tones move "
+                         "from band to band with the speed; the bar is the run nearest to the point, as measured."
+                       : "");
     document_chart(document, chart, 190, caption);
 }
 
@@ -112,6 +155,20 @@ static bool is_column_used(const struct view *view, size_t column, const double 
         if (band_difference(view, column, nominal_hz[i]))
             return true;
     return false;
+}
+
+/* Of the runs nearest to the point, in brackets; as absent where one of them is only an upper bound. */
+static struct shown nearest_difference(const struct view *view, size_t column, double nominal_hz)
+{
+    double at = view->values[column / view_variant_count(view)];
+    struct datum ours = band_of_run(view_run(view, column % view_variant_count(view), at), nominal_hz);
+    struct datum theirs = band_of_run(view_run(view, view->results->reference, at), nominal_hz);
+    double difference_db = ours.is_bound || theirs.is_bound ? ABSENT : ours.y - theirs.y;
+    struct shown number = show_signed(difference_db, 1), out;
+    if (!isfinite(difference_db))
+        return number;
+    snprintf(out.text, sizeof out.text, "(%.20s)", number.text);
+    return out;
 }
 
 /* A column is a variant at a point. */
@@ -134,8 +191,11 @@ static void add_difference_table(const struct view *view, struct document *docum
         table_cell(table, "%s", name);
         for (size_t c = 0; c < column_count; c++) {
             const struct comparison *item = band_difference(view, columns[c], nominal_hz[i]);
-            table_cell(table, "%s%s", show_signed(item ? item->difference_db : ABSENT, 1).text,
-                       item && item->survives_many_bands ? " *" : "");
+            if (item && item->verdict == COMPARE_REFUSED)
+                table_cell(table, "%s", nearest_difference(view, columns[c], nominal_hz[i]).text);
+            else
+                table_cell(table, "%s%s", show_signed(item ? item->difference_db : ABSENT, 1).text,
+                           item && item->survives_many_bands ? " *" : "");
         }
     }
     document_table(document, table);
@@ -156,7 +216,10 @@ static void add_differences(const struct view *view, struct document *document, 
     document_add(
         document, BLOCK_QUIET,
         "Many bands are tested at once, so some would differ by chance. A star marks the differences that stand "
-        "after Holm's correction: the chance that any starred one of a column is false is below 5 %%.");
+        "after Holm's correction: the chance that any starred one of a column is false is below 5 %%. In brackets: the "
+        "runs together don't tell this "
+        "band at the point, mostly because tones move from band to band with the speed; the figure is that of the runs "
+        "nearest to the point, and how sure it is is not known.");
     for (size_t c = 0; c < view->value_count * view_variant_count(view); c++) {
         if (!is_column_used(view, c, nominal_hz, count))
             continue;

@@ -16,7 +16,7 @@ void band_shelf_clear(struct band_shelf *shelf)
 static bool is_on(const struct shelved *item, int band_index, bool is_lawless, double value)
 {
     return item->band_index == band_index && item->is_lawless == is_lawless &&
-           (is_lawless || !(item->value < value || item->value > value));
+           !(item->value < value || item->value > value);
 }
 
 /* NULL when there is no memory or a fit fails. */
@@ -35,8 +35,9 @@ static const struct grid *take(const struct compare_job *job, struct band_shelf 
     shelf->items = items;
     struct shelved *item = &shelf->items[shelf->count];
     *item = (struct shelved){ .band_index = band_index, .is_lawless = is_lawless, .value = value };
-    bool made = is_lawless ? grid_build_lawless(&job->source, plain->at, &plain->quantity, &item->grid, job->err)
-                           : grid_build_placed(&job->source, plain->at, &plain->quantity, value, &item->grid, job->err);
+    bool (*build)(const struct grid_source *, enum operating_quantity, const struct quantity *, double, struct grid *,
+                  struct err *) = is_lawless ? grid_build_lawless : grid_build_placed;
+    bool made = build(&job->source, plain->at, &plain->quantity, value, &item->grid, job->err);
     shelf->count += made;
     return made ? &item->grid : NULL;
 }

@@ -14,7 +14,7 @@
 struct shelved {
     int band_index;
     bool is_lawless;
-    double value; /* of a placed grid */
+    double value;
     struct grid grid;
 };
 

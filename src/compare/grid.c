@@ -84,11 +84,13 @@ static bool cell_make(const struct grid_source *source, const struct grid *grid,
 {
     if (!cell_fill(source, grid, cell))
         return err_memory(err);
+    if (kind != GRID_PLAIN && !placing_apply(source, grid, value, kind == GRID_PLACED, cell, err))
+        return false;
     if (kind == GRID_LAWLESS) {
         law_repeats(cell->samples, cell->count, &cell->all, &cell->repeat_squares, &cell->repeat_degrees);
         return true;
     }
-    return (kind != GRID_PLACED || placing_apply(source, grid, value, cell, err)) && cell_fit(cell, err);
+    return cell_fit(cell, err);
 }
 
 static bool build(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
@@ -127,9 +129,9 @@ bool grid_build_placed(const struct grid_source *source, enum operating_quantity
 }
 
 bool grid_build_lawless(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
-                        struct grid *out, struct err *err)
+                        double value, struct grid *out, struct err *err)
 {
-    return build(source, at, quantity, GRID_LAWLESS, ABSENT, out, err);
+    return build(source, at, quantity, GRID_LAWLESS, value, out, err);
 }
 
 void grid_clear(struct grid *grid)

@@ -62,9 +62,9 @@ bool grid_build(const struct grid_source *source, enum operating_quantity at, co
 bool grid_build_placed(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
                        double value, struct grid *out, struct err *err) MUST_CHECK;
 
-/* Without laws: for points that coincide. The scatter is that of repeats. */
+/* The same without laws: for points that coincide near `value`. The scatter is that of repeats. */
 bool grid_build_lawless(const struct grid_source *source, enum operating_quantity at, const struct quantity *quantity,
-                        struct grid *out, struct err *err) MUST_CHECK;
+                        double value, struct grid *out, struct err *err) MUST_CHECK;
 void grid_clear(struct grid *grid);
 
 const struct cell *grid_cell(const struct grid *grid, size_t variant, size_t microphone);    /* NULL: no runs there */

@@ -145,7 +145,7 @@ static void place(const struct placed_band *band, struct sample *sample)
 /* Why runs were left out: the tone that fills the band there, or one that is told apart in some runs only. */
 struct veil {
     double low, high, strongest;
-    const char *source;
+    const struct tone *tone;
     bool is_uneven;
 };
 
@@ -155,7 +155,7 @@ static void veil_add(struct veil *veil, double value, const struct tone *tone, d
     veil->high = fmax(veil->high, value);
     if (energy > veil->strongest) {
         veil->strongest = energy;
-        veil->source = tone->source;
+        veil->tone = tone;
     }
 }
 
@@ -234,7 +234,8 @@ static void leave_out_uneven(struct work *work)
         for (size_t k = 0; k < run->rotor.tone_count; k++) {
             const struct tone *tone = &run->rotor.tones[k];
             double there = energy_of_tone_in_band(band.exact_hz, placed_hz(tone, work->cell->shaft_hz), tone->level_db);
-            if (!is_mains(tone) && there > PLACING_NOTICEABLE * placed_energy(&band))
+            double least = turns_with_shaft(tone) ? PLACING_NOTICEABLE : PLACING_NOTICEABLE_STRAY;
+            if (!is_mains(tone) && there > least * placed_energy(&band))
                 judge_tone(work, i, tone);
         }
     }
@@ -261,23 +262,22 @@ static void keep_the_rest(struct work *work)
 static void tell_veil(const struct veil *veil, enum operating_quantity at, struct cell *cell)
 {
     const char *unit = operating_unit(at);
-    if (!veil->source)
+    if (!veil->tone)
         return;
+    const char *name = tone_is_unexplained(veil->tone) ? "a tone of unknown source" : veil->tone->source;
     if (veil->is_uneven)
-        snprintf(cell->veil, sizeof cell->veil,
-                 "%.40s moves through this band and is told apart from the rest in some runs only", veil->source);
+        snprintf(cell->veil, sizeof cell->veil, "%.40s lies in this band, and is heard in some runs only", name);
     else if (veil->high > veil->low * SAME_POINT_RATIO)
         snprintf(cell->veil, sizeof cell->veil,
-                 "%.40s fills this band from %.3g to %.3g %s, and what else it holds there is not known", veil->source,
+                 "%.40s fills this band from %.3g to %.3g %s, and what else it holds there is not known", name,
                  veil->low, veil->high, unit);
     else
         snprintf(cell->veil, sizeof cell->veil,
-                 "%.40s fills this band at %.3g %s, and what else it holds there is not known", veil->source, veil->low,
-                 unit);
+                 "%.40s fills this band at %.3g %s, and what else it holds there is not known", name, veil->low, unit);
 }
 
-bool placing_apply(const struct grid_source *source, const struct grid *grid, double value, struct cell *cell,
-                   struct err *err)
+bool placing_apply(const struct grid_source *source, const struct grid *grid, double value, bool is_far,
+                   struct cell *cell, struct err *err)
 {
     struct work work = { source,
                          grid->quantity.band_index,
@@ -289,12 +289,13 @@ bool placing_apply(const struct grid_source *source, const struct grid *grid, do
     if (!fine)
         err_memory(err);
     fine = fine && find_speed(source, value, cell, err);
-    if (fine) {
+    if (fine && is_far) {
         leave_out_hidden(&work);
         leave_out_uneven(&work);
         tell_veil(&work.veil, grid->at, cell);
-        keep_the_rest(&work);
     }
+    if (fine)
+        keep_the_rest(&work);
     free(work.is_out);
     free(work.is_uneven);
     return fine;

@@ -14,6 +14,10 @@
 /* Part of a band's energy that is noticeable: 0.5 dB (common practice). */
 #define PLACING_NOTICEABLE 0.1
 
+/* The same of tones that don't turn with the shaft: 3 dB. In short recordings noise makes such tones too, which hold
+ * less, and those belong to its scatter (common practice). */
+#define PLACING_NOTICEABLE_STRAY 0.5
+
 /* How well a tone's level is known, half width, dB: docs/comparison.md. */
 #define PLACING_TONE_DB 0.25
 
@@ -24,9 +28,9 @@ bool placing_has_tones(const struct run_result *run, int band_index);
  * recorded where that is 0. ABSENT: the run has no such band. */
 double placing_level_db(const struct run_result *run, int band_index, double shaft_hz);
 
-/* Takes the samples of a cell of a third octave, sorted, to where tones lie at `value`. Runs that can't be taken there
- * are left out of the cell, and cell->veil says why. */
-bool placing_apply(const struct grid_source *source, const struct grid *grid, double value, struct cell *cell,
-                   struct err *err) MUST_CHECK;
+/* Takes the samples of a cell of a third octave, sorted, to where tones lie at `value`. `is_far`: runs
+ * that can't be taken there are left out of the cell, and cell->veil says why; else all stay, as all near it may. */
+bool placing_apply(const struct grid_source *source, const struct grid *grid, double value, bool is_far,
+                   struct cell *cell, struct err *err) MUST_CHECK;
 
 #endif

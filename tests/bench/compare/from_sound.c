@@ -2,15 +2,17 @@
 /* The whole way from sound: campaigns of short recordings whose levels follow known laws, written as files, read,
  * measured and compared as thrum report does it. How often does the 95 % interval hold the true difference?
  *     from-sound FOLDER [CAMPAIGNS [SEED]]        default 50, seed 1; FOLDER must be there, and is left empty
- * 2 to 4 variants, 3 to 8 operating points, 1 to 4 repeats, scatter 0.2 to 1.5 dB. Two kinds of recording:
+ * 2 to 4 variants, 3 to 8 operating points, 1 to 4 repeats, scatter 0.2 to 1.5 dB. Three kinds of recording:
  * - whole: white noise and three blade tones; the A-weighted level follows the law. It is set by the analytic weighting
  *   of IEC 61672-1, tones and noise apart.
  * - bands: noise in the middle of every second third octave, each band with a law and a scatter of its own, so that one
  *   campaign tells of nine laws. Bands two apart don't hear each other (IEC 61260-1 class 1: 40 dB or more down there).
- * So the truth owes nothing to the meters. Noise of 1.5 s has a scatter of its own, which the intervals must hold too.
- * A bent curve through three runs leaves no scatter to judge by; its interval is counted as absent.
- * Exit status 1 when all intervals of straight laws together don't hold the truth in 94 to 96 %, or of curved ones in
- * at least 93 %. */
+ * - moving: white noise and three blade tones, each with a law of its own, that move through the third octaves with the
+ *   speed; what a band's filter passes of a tone is taken from its design. All of a run scatters together.
+ * So the truth owes nothing else to the meters. Noise of 1.5 s has a scatter of its own, which the intervals must hold
+ * too. A bent curve through three runs leaves no scatter to judge by; its interval is counted as absent. Exit status 1
+ * when all intervals of straight laws of the first two kinds together, or of the third, don't hold the truth in 94 to
+ * 96 %, or of curved ones in at least 93 %. */
 
 #include "simulate.h"
 
@@ -18,6 +20,7 @@
 #include "base/num.h"
 #include "base/pool.h"
 #include "measure/campaign_measure.h"
+#include "meters/band_filter.h"
 #include "meters/weighting.h"
 
 #include <gsl/gsl_errno.h>
@@ -29,16 +32,19 @@
 #define FULL_SCALE_SINE_DB 110.0
 #define TONES 3
 #define BANDS 9
+#define MOVING_LOW_HZ 80 /* the bands judged: those that tones move through, and some that they don't reach */
+#define MOVING_HIGH_HZ 4000
 
 static const double band_nominal_hz[BANDS] = { 200, 315, 500, 800, 1250, 2000, 3150, 5000, 8000 };
 static const char *const variant_names[INVENT_VARIANTS] = { "stock2", "swept3", "slow5", "wide4" };
 static const int variant_blades[INVENT_VARIANTS] = { 2, 3, 5, 4 };
 
-enum recording_kind { RECORDING_WHOLE, RECORDING_BANDS };
+enum recording_kind { RECORDING_WHOLE, RECORDING_BANDS, RECORDING_MOVING, RECORDING_KINDS };
 
-/* The law of the A-level in [0], or of each band. */
+/* The law of the A-level in [0], or of each band, or of the noise in [0] and the tones from [1] on. */
 struct rotor_truth {
     struct truth laws[BANDS];
+    double blade_hz; /* at 1 N, of moving tones; it rises as the root of thrust */
 };
 
 static void stop(const char *what, const char *why)
@@ -98,6 +104,30 @@ static void make_whole(struct random *random, double blade_hz, double level_db, 
     }
 }
 
+static void make_moving(struct random *random, double blade_hz, const double levels_db[static BANDS], double *signal)
+{
+    double noise = sqrt(mean_square(levels_db[0])), phase = random_between(random, 0, 2 * PI);
+    for (int n = 0; n < FRAMES; n++) {
+        signal[n] = noise * random_normal(random);
+        for (int k = 1; k <= TONES; k++)
+            signal[n] += sqrt(2 * mean_square(levels_db[k])) * sin(2 * PI * blade_hz * k * n / RATE_HZ + phase * k);
+    }
+}
+
+/* Third octave of moving tones: the noise in its effective bandwidth, which is the nominal one, and what it passes of
+ * the tones (IEC 61260-1:2014, 5.12). */
+static double moving_level_db(const struct rotor_truth *truth, double nominal_hz, double thrust_n)
+{
+    double middle_hz = 1000 * db_to_power_ratio(round(10 * log10(nominal_hz / 1000)));
+    double low_hz = middle_hz * db_to_power_ratio(-0.5), high_hz = middle_hz * db_to_power_ratio(0.5);
+    struct band_filter filter = band_filter_design(low_hz, high_hz, RATE_HZ);
+    double sum = db_to_power_ratio(truth_level_db(&truth->laws[0], thrust_n)) * (high_hz - low_hz) / (RATE_HZ / 2.0);
+    for (int k = 1; k <= TONES; k++)
+        sum += db_to_power_ratio(truth_level_db(&truth->laws[k], thrust_n)) *
+               band_filter_ratio(&filter, k * truth->blade_hz * sqrt(thrust_n), RATE_HZ);
+    return power_ratio_to_db(sum);
+}
+
 /* Normal noise between 10^(-0.03) and 10^(0.03) of each band's middle; a band reaches 10^(+-0.05) (IEC 61260-1). */
 static void make_bands(struct random *random, const double levels_db[static BANDS], struct fft *fft, double *signal)
 {
@@ -149,14 +179,21 @@ static void write_run(struct writer *writer, size_t variant, const struct rotor_
                       int point, int repeat)
 {
     double levels_db[BANDS], rpm = 5200 / (double)variant_blades[variant] * sqrt(thrust_n);
+    bool is_moving = writer->recordings == RECORDING_MOVING;
+    double common_db = is_moving ? truth->laws[0].scatter_db * random_normal(writer->random) : ABSENT;
     for (int b = 0; b < BANDS; b++)
-        levels_db[b] =
-            truth_level_db(&truth->laws[b], thrust_n) + truth->laws[b].scatter_db * random_normal(writer->random);
+        levels_db[b] = truth_level_db(&truth->laws[b], thrust_n) +
+                       (is_moving ? common_db : truth->laws[b].scatter_db * random_normal(writer->random));
     char file[40];
     snprintf(file, sizeof file, "%s-%d-%d.wav", variant_names[variant], point, repeat);
     if (writer->recordings == RECORDING_WHOLE) {
         make_whole(writer->random, variant_blades[variant] * rpm_to_hz(rpm), levels_db[0], writer->signal);
         fprintf(writer->log, "%s,%s,%.1f,%.17g\n", file, variant_names[variant], rpm, thrust_n);
+    } else if (is_moving) {
+        double blade_hz = truth->blade_hz * sqrt(thrust_n);
+        make_moving(writer->random, blade_hz, levels_db, writer->signal);
+        fprintf(writer->log, "%s,%s,%.1f,%.17g\n", file, variant_names[variant],
+                hz_to_rpm(blade_hz) / variant_blades[variant], thrust_n);
     } else {
         make_bands(writer->random, levels_db, writer->fft, writer->signal);
         fprintf(writer->log, "%s,%s,,%.17g\n", file, variant_names[variant], thrust_n);
@@ -183,6 +220,8 @@ static void write_campaign(struct writer *writer, enum truth_kind kind, struct r
         double high_lg = log10(random_between(writer->random, 4.5, 8.0));
         for (int b = 0; b < BANDS; b++)
             truths[v].laws[b] = random_truth(writer->random, kind, low_lg, high_lg);
+        if (writer->recordings == RECORDING_MOVING)
+            truths[v].blade_hz = random_between(writer->random, 90, 180);
         int points = 3 + (int)random_between(writer->random, 0, 6),
             repeats = 1 + (int)random_between(writer->random, 0, 4);
         for (int p = 0; p < points; p++)
@@ -195,17 +234,22 @@ static void write_campaign(struct writer *writer, enum truth_kind kind, struct r
         stop(writer->folder, "can't be written to");
 }
 
-/* Which law a comparison is of; -1 when its truth is not known. */
-static int law_of(const struct comparison *item, enum recording_kind recordings)
+/* The true value of what a comparison is of; ABSENT when it is not known. */
+static double truth_of(const struct comparison *item, enum recording_kind recordings, const struct rotor_truth *truth)
 {
+    bool is_band = strcmp(item->quantity, "third_octave_db") == 0;
     if (item->at != OPERATING_THRUST_N)
-        return -1;
+        return ABSENT;
     if (recordings == RECORDING_WHOLE)
-        return strcmp(item->quantity, "LAeq_db") == 0 ? 0 : -1;
+        return strcmp(item->quantity, "LAeq_db") == 0 ? truth_level_db(&truth->laws[0], item->value) : ABSENT;
+    if (recordings == RECORDING_MOVING)
+        return is_band && item->band_hz >= MOVING_LOW_HZ && item->band_hz <= MOVING_HIGH_HZ
+                   ? moving_level_db(truth, item->band_hz, item->value)
+                   : ABSENT;
     for (int b = 0; b < BANDS; b++)
-        if (strcmp(item->quantity, "third_octave_db") == 0 && item->band_hz == band_nominal_hz[b])
-            return b;
-    return -1;
+        if (is_band && item->band_hz == band_nominal_hz[b])
+            return truth_level_db(&truth->laws[b], item->value);
+    return ABSENT;
 }
 
 static void judge(const struct comparisons *list, enum recording_kind recordings, const struct rotor_truth *truths,
@@ -214,19 +258,17 @@ static void judge(const struct comparisons *list, enum recording_kind recordings
     double misses = 0, count = 0;
     for (size_t i = 0; i < list->count; i++) {
         const struct comparison *item = &list->items[i];
-        int law = law_of(item, recordings);
-        if (law < 0)
+        size_t v = 0;
+        while (strcmp(variant_names[v], item->variant) != 0)
+            v++;
+        double truth_db = truth_of(item, recordings, &truths[v]) - truth_of(item, recordings, &truths[0]);
+        if (!is_given(truth_db))
             continue;
         if (item->verdict == COMPARE_REFUSED || !is_given(item->ci95_low_db)) {
             coverage->refused += item->verdict == COMPARE_REFUSED;
             coverage->absent += item->verdict != COMPARE_REFUSED;
             continue;
         }
-        size_t v = 0;
-        while (strcmp(variant_names[v], item->variant) != 0)
-            v++;
-        double truth_db =
-            truth_level_db(&truths[v].laws[law], item->value) - truth_level_db(&truths[0].laws[law], item->value);
         bool held = item->ci95_low_db <= truth_db && truth_db <= item->ci95_high_db;
         coverage->intervals++;
         coverage->held += held;
@@ -313,13 +355,13 @@ int main(int argc, char **argv)
     printf("%-9s %-6s %9s %9s %8s %10s %9s %12s %8s %7s\n", "law", "what", "campaigns", "intervals", "held, %",
            "std.err, %", "half, dB", "|error|, dB", "refused", "absent");
     for (size_t k = 0; k < sizeof laws / sizeof laws[0]; k++) {
-        struct random random = { (uint64_t)seed * 7919u + k };
-        struct coverage coverage[2] = { 0 };
+        struct random random = { (uint64_t)seed * 7919u + k }, moving = { (uint64_t)seed * 7907u + k };
+        struct coverage coverage[RECORDING_KINDS] = { 0 };
         for (long i = 0; i < (long)campaigns; i++)
-            for (int kind = 0; kind < 2; kind++) {
+            for (int kind = 0; kind < RECORDING_KINDS; kind++) {
                 struct rotor_truth truths[INVENT_VARIANTS];
                 struct writer writer = {
-                    argv[1], kind ? RECORDING_BANDS : RECORDING_WHOLE, &random, fft, signal, NULL
+                    argv[1], (enum recording_kind)kind, kind == RECORDING_MOVING ? &moving : &random, fft, signal, NULL
                 };
                 write_campaign(&writer, laws[k].kind, truths);
                 measure_and_judge(&writer, truths, &coverage[kind]);
@@ -328,6 +370,9 @@ int main(int argc, char **argv)
         print_row(laws[k].name, "LAeq", &coverage[0]);
         print_row(laws[k].name, "bands", &coverage[1]);
         print_row(laws[k].name, "all", &all);
+        const struct coverage *with_tones = &coverage[RECORDING_MOVING];
+        print_row(laws[k].name, "moving", with_tones);
+        fine = fine && coverage_pct(with_tones) >= laws[k].least_pct && coverage_pct(with_tones) <= laws[k].most_pct;
         fine = fine && coverage_pct(&all) >= laws[k].least_pct && coverage_pct(&all) <= laws[k].most_pct;
     }
     fft_free(fft);

@@ -7,6 +7,7 @@
 #include "compare/curves.h"
 #include "compare/doubts.h"
 #include "compare/equal_levels.h"
+#include "compare/far_off.h"
 #include "compare/growth.h"
 #include "compare/pairs.h"
 #include "compare/ranking.h"
@@ -113,16 +114,37 @@ static bool tell_primary(const struct compare_job *job, const struct axis *axis,
     return what_ifs_add(job, grid) && equal_levels_add(job, grid) && ranking_tell(job, axis, grid);
 }
 
-static bool compare_grids(const struct compare_job *job, struct axis_grids *grids, struct grid *without_doubtful)
+/* The A-level of the main axis without the runs in doubt. */
+struct rests {
+    struct grid doubtful, far_off;
+};
+
+static bool build_rests(const struct compare_job *job, struct axis_grids *grids, struct rests *rests)
+{
+    const struct grid *grid = &grids->items[0];
+    struct grid_source rest = job->source;
+    bool *is_far_off = memory_new(job->source.run_count, sizeof *is_far_off), any = false;
+    if (!is_far_off)
+        return err_memory(job->err);
+    rest.left_out = is_far_off;
+    bool fine = far_off_tell(job, grid, is_far_off, &any) &&
+                (!any || grid_build(&rest, grid->at, &grid->quantity, &rests->far_off, job->err));
+    free(is_far_off);
+    if (fine && any)
+        grids->without_far_off = &rests->far_off;
+    if (!fine || !doubts_any_doubtful(&job->source))
+        return fine;
+    rest = job->source;
+    rest.without_doubtful = true;
+    grids->without_doubtful = &rests->doubtful;
+    return grid_build(&rest, grid->at, &grid->quantity, &rests->doubtful, job->err);
+}
+
+static bool compare_grids(const struct compare_job *job, struct axis_grids *grids, struct rests *rests)
 {
     const struct axis *axis = grids->axis;
-    if (grids->is_primary && doubts_any_doubtful(&job->source)) {
-        struct grid_source rest = job->source;
-        rest.without_doubtful = true;
-        if (!grid_build(&rest, axis->at, &grids->items[0].quantity, without_doubtful, job->err))
-            return false;
-        grids->without_doubtful = without_doubtful;
-    }
+    if (grids->is_primary && !build_rests(job, grids, rests))
+        return false;
     return pairs_compare(job, grids) && curves_add(job, &grids->items[0]) &&
            (!grids->is_primary || tell_primary(job, axis, &grids->items[0])) &&
            (axis->at != OPERATING_THRUST_N || (add_economy_curve(job, axis->at, QUANTITY_POWER_LOADING) &&
@@ -138,7 +160,7 @@ static bool compare_axis(const struct compare_job *job, const struct axis *axis,
     size_t count = quantities_of(&job->source, everything || is_speed, everything, quantities);
     struct band_shelf shelf = { 0 };
     struct axis_grids grids = { .axis = axis, .shelf = &shelf, .is_primary = is_primary, .with_same_points = is_speed };
-    struct grid without_doubtful = { 0 };
+    struct rests rests = { 0 };
     grids.items = memory_new(count, sizeof *grids.items);
     if (!grids.items)
         return err_memory(job->err);
@@ -147,12 +169,13 @@ static bool compare_axis(const struct compare_job *job, const struct axis *axis,
         fine = grid_build(&job->source, axis->at, &quantities[grids.count], &grids.items[grids.count], job->err);
         grids.count += fine;
     }
-    fine = fine && compare_grids(job, &grids, &without_doubtful);
+    fine = fine && compare_grids(job, &grids, &rests);
     for (size_t i = 0; i < grids.count; i++)
         grid_clear(&grids.items[i]);
     free(grids.items);
     band_shelf_clear(&shelf);
-    grid_clear(&without_doubtful);
+    grid_clear(&rests.doubtful);
+    grid_clear(&rests.far_off);
     return fine;
 }
 

@@ -11,6 +11,9 @@
 #include <math.h>
 #include <stdio.h>
 
+/* Bands of the nearest runs that carry less are not told of. */
+#define LEAST_TOLD_DB 0.05
+
 /* Energies of one part or of the whole, A-weighted, in any common unit. */
 struct energies {
     double variant, reference;
@@ -112,13 +115,18 @@ static bool tell_nearest(const struct teller *teller, double low_hz, double high
     pairing_microphones(campaign, teller->pairing, microphones, sizeof microphones);
     if (campaign->microphone_count > 1)
         snprintf(where, sizeof where, ", microphone %.60s", microphones);
+    char bands[100];
+    if (count > 1)
+        snprintf(bands, sizeof bands, "%zu of the bands from %.4g to %.4g Hz are those", count, low_hz, high_hz);
+    else
+        snprintf(bands, sizeof bands, "the %.4g Hz band is that", low_hz);
     return count == 0 ||
-           collect_remark(
-               teller->job->out, teller->job->err,
-               "Where the difference of %.40s from %.40s at %.4g %s%s comes from: %zu of the bands from %.4g "
-               "to %.4g Hz are those of the nearest runs, with their tones where they lie there.",
-               campaign->variants[teller->pairing->variant].name, campaign->variants[teller->pairing->reference].name,
-               teller->value, operating_unit(teller->at), where, count, low_hz, high_hz);
+           collect_remark(teller->job->out, teller->job->err,
+                          "Where the difference of %.40s from %.40s at %.4g %s%s comes from: %s of the nearest runs, "
+                          "with their tones where they lie there.",
+                          campaign->variants[teller->pairing->variant].name,
+                          campaign->variants[teller->pairing->reference].name, teller->value,
+                          operating_unit(teller->at), where, bands);
 }
 
 /* Bands that only one of the two has at this place are left to "outside the bands". */
@@ -138,11 +146,6 @@ static bool tell_bands(const struct teller *teller, const struct axis_grids *gri
             return false;
         if (!is_given(levels.variant_db) || !is_given(levels.reference_db))
             continue;
-        if (levels.is_nearest) {
-            low_hz = fmin(low_hz, quantity->band_nominal_hz);
-            high_hz = fmax(high_hz, quantity->band_nominal_hz);
-            nearest++;
-        }
         /* exact mid-band frequency, IEC 61260-1:2014, 5.3 */
         double weight_db = weighting_db(WEIGHTING_A, 1000 * db_to_power_ratio(quantity->band_index));
         struct energies band = { db_to_power_ratio(levels.variant_db + weight_db),
@@ -151,6 +154,11 @@ static bool tell_bands(const struct teller *teller, const struct axis_grids *gri
         snprintf(part, sizeof part, "%g Hz", quantity->band_nominal_hz);
         if (!tell(teller, part, quantity->band_nominal_hz, band))
             return false;
+        if (levels.is_nearest && fabs(share_db(band, teller->whole)) >= LEAST_TOLD_DB) {
+            low_hz = fmin(low_hz, quantity->band_nominal_hz);
+            high_hz = fmax(high_hz, quantity->band_nominal_hz);
+            nearest++;
+        }
         rest.variant -= band.variant;
         rest.reference -= band.reference;
         any = true;

@@ -62,12 +62,10 @@ bool doubts_any_doubtful(const struct grid_source *source)
     return false;
 }
 
-static int doubtful_count(const struct cell *cell)
+static size_t run_count(const struct grid *grid, const struct pairing *pairing)
 {
-    int count = 0;
-    for (size_t i = 0; i < cell->count; i++)
-        count += cell->samples[i].is_doubtful;
-    return count;
+    const struct cell *ours = pairing_variant_cell(grid, pairing), *theirs = pairing_reference_cell(grid, pairing);
+    return (ours ? ours->count : 0) + (theirs ? theirs->count : 0);
 }
 
 static void interval_text(const struct difference *difference, char *buffer, size_t size)
@@ -87,13 +85,12 @@ static void interval_text(const struct difference *difference, char *buffer, siz
 }
 
 bool doubts_tell_without(const struct compare_job *job, const struct grid *with, const struct grid *without,
-                         const struct pairing *pairing, const struct place_of_comparison *place)
+                         enum doubt doubt, const struct pairing *pairing, const struct place_of_comparison *place)
 {
     const struct campaign *campaign = job->source.campaign;
-    const struct cell *ours = pairing_variant_cell(with, pairing), *theirs = pairing_reference_cell(with, pairing);
-    int doubtful = (ours ? doubtful_count(ours) : 0) + (theirs ? doubtful_count(theirs) : 0);
+    size_t left_out = run_count(with, pairing) - run_count(without, pairing);
     struct difference all, rest;
-    if (doubtful == 0)
+    if (left_out == 0)
         return true;
     if (!pair_difference(job, with, pairing, place, &all) || !pair_difference(job, without, pairing, place, &rest))
         return false;
@@ -108,13 +105,13 @@ bool doubts_tell_without(const struct compare_job *job, const struct grid *with,
     pairing_microphones(campaign, pairing, microphone, sizeof microphone);
     if (campaign->microphone_count > 1)
         snprintf(where, sizeof where, ", microphone %.60s", microphone);
-    const char *runs = doubtful == 1 ? "run" : "runs";
+    char runs[60];
+    snprintf(runs, sizeof runs, "%zu %s%s%s", left_out, doubt == DOUBT_FINDING ? "doubtful " : "",
+             left_out == 1 ? "run" : "runs", doubt == DOUBT_FAR_OFF ? " far off" : "");
     if (rest.is_given)
-        return collect_remark(job->out, job->err,
-                              "%.40s against %.40s at %.4g %s%s: %s with %d doubtful %s, %s without.", variant,
-                              reference, place->value, operating_unit(with->at), where, before, doubtful, runs, after);
-    return collect_remark(
-        job->out, job->err,
-        "%.40s against %.40s at %.4g %s%s: %s leans on %d doubtful %s; without there is no answer (%.90s).", variant,
-        reference, place->value, operating_unit(with->at), where, before, doubtful, runs, rest.reason);
+        return collect_remark(job->out, job->err, "%.40s against %.40s at %.4g %s%s: %s with %s, %s without.", variant,
+                              reference, place->value, operating_unit(with->at), where, before, runs, after);
+    return collect_remark(job->out, job->err,
+                          "%.40s against %.40s at %.4g %s%s: %s leans on %s; without there is no answer (%.90s).",
+                          variant, reference, place->value, operating_unit(with->at), where, before, runs, rest.reason);
 }

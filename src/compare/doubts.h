@@ -16,8 +16,12 @@ bool doubts_tell_missing(const struct compare_job *job, enum operating_quantity 
 
 bool doubts_any_doubtful(const struct grid_source *source);
 
-/* One remark about the A-level there, when a doubtful run takes part in it: `without` is the same grid without them. */
+/* Runs in doubt: by a finding, or because they lie far off the others (far_off.h). */
+enum doubt { DOUBT_FINDING, DOUBT_FAR_OFF };
+
+/* One remark about the A-level there, when a run in doubt takes part in it: `without` is the same grid without them. */
 bool doubts_tell_without(const struct compare_job *job, const struct grid *with, const struct grid *without,
-                         const struct pairing *pairing, const struct place_of_comparison *place) MUST_CHECK;
+                         enum doubt doubt, const struct pairing *pairing,
+                         const struct place_of_comparison *place) MUST_CHECK;
 
 #endif

@@ -35,7 +35,7 @@ static bool cell_fill(const struct grid_source *source, const struct grid *grid,
     for (size_t i = 0; i < source->run_count; i++) {
         const struct run_result *run = &source->runs[i];
         if (source->run_variant[i] != cell->variant || source->run_microphone[i] != cell->microphone ||
-            !run_is_usable(run))
+            !run_is_usable(run) || (source->left_out && source->left_out[i]))
             continue;
         struct sample sample = {
             .value = operating_value(run, &source->campaign->variants[cell->variant], grid->at),

@@ -49,6 +49,7 @@ struct grid_source {
     size_t run_count;
     const size_t *run_variant, *run_microphone; /* of each run, by index in the campaign; SIZE_MAX: not known */
     bool without_doubtful;
+    const bool *left_out; /* of each run; NULL: none */
 };
 
 bool run_is_usable(const struct run_result *run);

@@ -161,8 +161,10 @@ static bool compare_there(const struct compare_job *job, const struct axis_grids
     if (!fine || !grids->is_primary || !with_details)
         return fine;
     return contributions_add(job, grids, pairing, &place) &&
+           (!grids->without_far_off ||
+            doubts_tell_without(job, &grids->items[0], grids->without_far_off, DOUBT_FAR_OFF, pairing, &place)) &&
            (!grids->without_doubtful ||
-            doubts_tell_without(job, &grids->items[0], grids->without_doubtful, pairing, &place));
+            doubts_tell_without(job, &grids->items[0], grids->without_doubtful, DOUBT_FINDING, pairing, &place));
 }
 
 static bool refuse(const struct compare_job *job, const struct grid *grid, const struct pairing *pairing,

@@ -19,6 +19,7 @@ struct axis_grids {
     size_t count;
     struct band_shelf *shelf;            /* the bands at each place */
     const struct grid *without_doubtful; /* of the A-level; NULL: no doubtful runs, or not asked for */
+    const struct grid *without_far_off;  /* the same of runs far off the others */
     bool is_primary;                     /* contributions, and the answer without doubtful runs */
     bool with_same_points;               /* besides the fits, all points that coincide */
 };

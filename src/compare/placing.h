@@ -16,7 +16,7 @@
 
 /* The same of tones that don't turn with the shaft: 3 dB. In short recordings noise makes such tones too, which hold
  * less, and those belong to its scatter (common practice). */
-#define PLACING_NOTICEABLE_STRAY 0.5
+#define PLACING_NOTICEABLE_STRAY 0.8
 
 /* How well a tone's level is known, half width, dB: docs/comparison.md. */
 #define PLACING_TONE_DB 0.25

@@ -157,7 +157,7 @@ static void refused_where_hidden(void)
              "the parts of the difference add up all the same");
     bool is_told = false;
     for (size_t i = 0; i < list.remark_count; i++)
-        is_told = is_told || strstr(list.remarks[i], "are those of the nearest runs");
+        is_told = is_told || strstr(list.remarks[i], "of the nearest runs, with their tones");
     tap_ok(is_told, "and a remark tells which bands no law tells");
     comparisons_clear(&list);
     invent_free(invented);

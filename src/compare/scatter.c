@@ -77,6 +77,15 @@ static struct squares total_of(const struct grid *grid, struct squares (*of)(con
     return total;
 }
 
+/* Bands whose runs tones hide in part: what is left scatters as noise, the others' as tones, and few runs don't tell. */
+static bool any_left_out(const struct grid *grid)
+{
+    for (size_t i = 0; i < grid->cell_count; i++)
+        if (grid->cells[i].veil[0])
+            return true;
+    return false;
+}
+
 static void choose(struct grid *grid, struct squares full)
 {
     double gain = 0, laws = 0;
@@ -107,7 +116,7 @@ void scatter_judge(struct grid *grid)
     if (!(total.degrees > 0))
         return;
     grid->scatter.pooled = (struct uncertainty){ sqrt(total.sum / total.degrees), total.degrees };
-    grid->scatter.is_pooled = are_alike(grid, total);
+    grid->scatter.is_pooled = !any_left_out(grid) && are_alike(grid, total);
 }
 
 struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell)

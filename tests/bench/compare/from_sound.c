@@ -8,7 +8,8 @@
  * - bands: noise in the middle of every second third octave, each band with a law and a scatter of its own, so that one
  *   campaign tells of nine laws. Bands two apart don't hear each other (IEC 61260-1 class 1: 40 dB or more down there).
  * - moving: white noise and three blade tones, each with a law of its own, that move through the third octaves with the
- *   speed; what a band's filter passes of a tone is taken from its design. All of a run scatters together.
+ *   speed; what a band's filter passes of a tone is taken from its design. The noise of each third octave and each tone
+ *   scatter by themselves.
  * So the truth owes nothing else to the meters. Noise of 1.5 s has a scatter of its own, which the intervals must hold
  * too. A bent curve through three runs leaves no scatter to judge by; its interval is counted as absent. Exit status 1
  * when all intervals of straight laws of the first two kinds together, or of the third, don't hold the truth in 94 to
@@ -32,8 +33,8 @@
 #define FULL_SCALE_SINE_DB 110.0
 #define TONES 3
 #define BANDS 9
-#define MOVING_LOW_HZ 80 /* the bands judged: those that tones move through, and some that they don't reach */
-#define MOVING_HIGH_HZ 4000
+#define MOVING_LOWEST (-10) /* the bands judged, by index of IEC 61260-1: 100 Hz to 3.15 kHz */
+#define MOVING_HIGHEST 5
 
 static const double band_nominal_hz[BANDS] = { 200, 315, 500, 800, 1250, 2000, 3150, 5000, 8000 };
 static const char *const variant_names[INVENT_VARIANTS] = { "stock2", "swept3", "slow5", "wide4" };
@@ -104,14 +105,9 @@ static void make_whole(struct random *random, double blade_hz, double level_db, 
     }
 }
 
-static void make_moving(struct random *random, double blade_hz, const double levels_db[static BANDS], double *signal)
+static double blade_hz_at(const struct rotor_truth *truth, double thrust_n)
 {
-    double noise = sqrt(mean_square(levels_db[0])), phase = random_between(random, 0, 2 * PI);
-    for (int n = 0; n < FRAMES; n++) {
-        signal[n] = noise * random_normal(random);
-        for (int k = 1; k <= TONES; k++)
-            signal[n] += sqrt(2 * mean_square(levels_db[k])) * sin(2 * PI * blade_hz * k * n / RATE_HZ + phase * k);
-    }
+    return truth->blade_hz * sqrt(thrust_n);
 }
 
 /* Third octave of moving tones: the noise in its effective bandwidth, which is the nominal one, and what it passes of
@@ -124,27 +120,58 @@ static double moving_level_db(const struct rotor_truth *truth, double nominal_hz
     double sum = db_to_power_ratio(truth_level_db(&truth->laws[0], thrust_n)) * (high_hz - low_hz) / (RATE_HZ / 2.0);
     for (int k = 1; k <= TONES; k++)
         sum += db_to_power_ratio(truth_level_db(&truth->laws[k], thrust_n)) *
-               band_filter_ratio(&filter, k * truth->blade_hz * sqrt(thrust_n), RATE_HZ);
+               band_filter_ratio(&filter, k * blade_hz_at(truth, thrust_n), RATE_HZ);
     return power_ratio_to_db(sum);
 }
 
-/* Normal noise between 10^(-0.03) and 10^(0.03) of each band's middle; a band reaches 10^(+-0.05) (IEC 61260-1). */
-static void make_bands(struct random *random, const double levels_db[static BANDS], struct fft *fft, double *signal)
+/* Normal noise of that mean square between two frequencies. */
+static void fill_lines(struct random *random, double low_hz, double high_hz, double square, struct fft *fft)
+{
+    double line_hz = (double)RATE_HZ / FRAMES;
+    size_t first = (size_t)ceil(low_hz / line_hz), last = (size_t)ceil(high_hz / line_hz) - 1;
+    double size = sqrt(square / (4 * (double)(last - first + 1)));
+    for (size_t k = first; k <= last; k++) {
+        double real = random_normal(random), imaginary = random_normal(random);
+        fft->lines[k] = CMPLX(size * real, size * imaginary);
+    }
+}
+
+static void clear_lines(struct fft *fft)
 {
     memset(fft->lines, 0, fft->line_count * sizeof *fft->lines);
+}
+
+/* Noise between 10^(-0.03) and 10^(0.03) of each band's middle; a band reaches 10^(+-0.05) (IEC 61260-1). */
+static void make_bands(struct random *random, const double levels_db[static BANDS], struct fft *fft, double *signal)
+{
+    clear_lines(fft);
     for (int b = 0; b < BANDS; b++) {
         double middle_hz = 1000 * db_to_power_ratio(round(10 * log10(band_nominal_hz[b] / 1000)));
-        double line_hz = (double)RATE_HZ / FRAMES;
-        size_t first = (size_t)ceil(middle_hz * db_to_power_ratio(-0.3) / line_hz);
-        size_t last = (size_t)floor(middle_hz * db_to_power_ratio(0.3) / line_hz);
-        double size = sqrt(mean_square(levels_db[b]) / (4 * (double)(last - first + 1)));
-        for (size_t k = first; k <= last; k++) {
-            double real = random_normal(random), imaginary = random_normal(random);
-            fft->lines[k] = CMPLX(size * real, size * imaginary);
-        }
+        fill_lines(random, middle_hz * db_to_power_ratio(-0.3), middle_hz * db_to_power_ratio(0.3),
+                   mean_square(levels_db[b]), fft);
     }
     fft_backward(fft);
     memcpy(signal, fft->signal, FRAMES * sizeof *signal);
+}
+
+/* White noise whose every third octave scatters by itself, and tones. levels_db[0] is not used. */
+static void make_moving(struct random *random, const struct rotor_truth *truth, double thrust_n,
+                        const double levels_db[static BANDS], struct fft *fft, double *signal)
+{
+    clear_lines(fft);
+    double white_db = truth_level_db(&truth->laws[0], thrust_n);
+    for (int index = MOVING_LOWEST - 1; index <= MOVING_HIGHEST + 1; index++) {
+        double low_hz = 1000 * db_to_power_ratio(index - 0.5), high_hz = 1000 * db_to_power_ratio(index + 0.5);
+        double level_db = white_db + truth->laws[0].scatter_db * random_normal(random);
+        fill_lines(random, low_hz, high_hz, mean_square(level_db) * (high_hz - low_hz) / (RATE_HZ / 2.0), fft);
+    }
+    fft_backward(fft);
+    memcpy(signal, fft->signal, FRAMES * sizeof *signal);
+    double phase = random_between(random, 0, 2 * PI);
+    for (int n = 0; n < FRAMES; n++)
+        for (int k = 1; k <= TONES; k++)
+            signal[n] += sqrt(2 * mean_square(levels_db[k])) *
+                         sin(2 * PI * blade_hz_at(truth, thrust_n) * k * n / RATE_HZ + phase * k);
 }
 
 static void write_recording(const char *path, const double *signal)
@@ -179,19 +206,17 @@ static void write_run(struct writer *writer, size_t variant, const struct rotor_
                       int point, int repeat)
 {
     double levels_db[BANDS], rpm = 5200 / (double)variant_blades[variant] * sqrt(thrust_n);
-    bool is_moving = writer->recordings == RECORDING_MOVING;
-    double common_db = is_moving ? truth->laws[0].scatter_db * random_normal(writer->random) : ABSENT;
     for (int b = 0; b < BANDS; b++)
-        levels_db[b] = truth_level_db(&truth->laws[b], thrust_n) +
-                       (is_moving ? common_db : truth->laws[b].scatter_db * random_normal(writer->random));
+        levels_db[b] =
+            truth_level_db(&truth->laws[b], thrust_n) + truth->laws[b].scatter_db * random_normal(writer->random);
     char file[40];
     snprintf(file, sizeof file, "%s-%d-%d.wav", variant_names[variant], point, repeat);
     if (writer->recordings == RECORDING_WHOLE) {
         make_whole(writer->random, variant_blades[variant] * rpm_to_hz(rpm), levels_db[0], writer->signal);
         fprintf(writer->log, "%s,%s,%.1f,%.17g\n", file, variant_names[variant], rpm, thrust_n);
-    } else if (is_moving) {
-        double blade_hz = truth->blade_hz * sqrt(thrust_n);
-        make_moving(writer->random, blade_hz, levels_db, writer->signal);
+    } else if (writer->recordings == RECORDING_MOVING) {
+        double blade_hz = blade_hz_at(truth, thrust_n);
+        make_moving(writer->random, truth, thrust_n, levels_db, writer->fft, writer->signal);
         fprintf(writer->log, "%s,%s,%.1f,%.17g\n", file, variant_names[variant],
                 hz_to_rpm(blade_hz) / variant_blades[variant], thrust_n);
     } else {
@@ -238,12 +263,13 @@ static void write_campaign(struct writer *writer, enum truth_kind kind, struct r
 static double truth_of(const struct comparison *item, enum recording_kind recordings, const struct rotor_truth *truth)
 {
     bool is_band = strcmp(item->quantity, "third_octave_db") == 0;
+    double index = is_band ? round(10 * log10(item->band_hz / 1000)) : ABSENT;
     if (item->at != OPERATING_THRUST_N)
         return ABSENT;
     if (recordings == RECORDING_WHOLE)
         return strcmp(item->quantity, "LAeq_db") == 0 ? truth_level_db(&truth->laws[0], item->value) : ABSENT;
     if (recordings == RECORDING_MOVING)
-        return is_band && item->band_hz >= MOVING_LOW_HZ && item->band_hz <= MOVING_HIGH_HZ
+        return is_band && index >= MOVING_LOWEST && index <= MOVING_HIGHEST
                    ? moving_level_db(truth, item->band_hz, item->value)
                    : ABSENT;
     for (int b = 0; b < BANDS; b++)

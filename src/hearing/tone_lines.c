@@ -96,9 +96,9 @@ static bool is_strongest_on_hill(const struct spectrum *spectrum, const double *
 {
     bool is_strongest = true;
     for (*first = i; *first > 0 && are_on_one_hill(spectrum, hz[*first - 1], hz[i]); --*first)
-        is_strongest = is_strongest && fine[*first - 1].power_pa2 < fine[i].power_pa2;
+        is_strongest = is_strongest && fine[*first - 1].to_middles_pa2 < fine[i].to_middles_pa2;
     for (*end = i + 1; *end < count && are_on_one_hill(spectrum, hz[i], hz[*end]); ++*end)
-        is_strongest = is_strongest && fine[*end].power_pa2 <= fine[i].power_pa2;
+        is_strongest = is_strongest && fine[*end].to_middles_pa2 <= fine[i].to_middles_pa2;
     return is_strongest;
 }
 
@@ -122,7 +122,7 @@ static size_t border_line(const struct spectrum *spectrum, const double *hz, con
                           size_t below, size_t above, size_t reach)
 {
     size_t middle = middle_line(spectrum, hz, below, above);
-    if (fine[below].power_pa2 < fine[above].power_pa2)
+    if (fine[below].to_middles_pa2 < fine[above].to_middles_pa2)
         return lowest_line(spectrum, peak_line(spectrum, hz[below], reach, 0, middle), middle);
     if (middle + 1 == spectrum->count)
         return middle;
@@ -186,10 +186,8 @@ static void measure(const struct spectrum *spectrum, double hz, const struct ton
     out->power_pa2 = fmax(0, sum_pa2 / spectrum->enbw_lines - out->noise_density_pa2_hz * out->width_hz);
 }
 
-/* First every tone to the middles, which tells which is the stronger, then without those that have no hill. */
 void tone_lines_find(const struct spectrum *spectrum, const double *hz, size_t count, struct tone_lines *out)
 {
-    size_t first, end;
     for (size_t i = 0; i < count; i++) {
         double low_hz, high_hz;
         struct tone_place place;
@@ -199,15 +197,17 @@ void tone_lines_find(const struct spectrum *spectrum, const double *hz, size_t c
         place.most = i + 1 < count ? middle_line(spectrum, hz, i, i + 1) : spectrum->count - 1;
         set_peak(spectrum, hz[i], LOBE_LINES, &place);
         measure(spectrum, hz[i], &place, &out[i]);
+        out[i].to_middles_pa2 = out[i].power_pa2;
     }
-    for (size_t i = 0; i < count; i++)
-        out[i].is_own = is_strongest_on_hill(spectrum, hz, out, count, i, &first, &end);
     for (size_t i = 0; i < count; i++) {
         struct tone_place place = place_of(spectrum, hz, out, count, i, LOBE_LINES);
-        if (out[i].is_own)
+        out[i].is_own = place.is_own;
+        if (place.is_own) {
             measure(spectrum, hz[i], &place, &out[i]);
+            continue;
+        }
+        out[i].first = 1;
+        out[i].last = 0;
+        out[i].width_hz = out[i].power_pa2 = 0;
     }
-    for (size_t i = 0; i < count; i++)
-        if (!out[i].is_own)
-            out[i] = (struct tone_lines){ .first = 1, .noise_density_pa2_hz = out[i].noise_density_pa2_hz };
 }

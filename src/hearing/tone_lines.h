@@ -15,7 +15,8 @@ struct tone_lines {
     bool is_own; /* false: no valley parts it from a stronger tone, and it has no lines (last below first) */
     size_t first, last;
     double width_hz;
-    double power_pa2; /* noise under it taken off; 0 at least */
+    double power_pa2;      /* noise under it taken off; 0 at least */
+    double to_middles_pa2; /* the same of what is half way to its neighbours: tells which is the stronger */
     double noise_density_pa2_hz;
 };
 

@@ -136,6 +136,7 @@ static bool name_tones(struct explanation *explanation, struct err *err)
     names.naming = (struct naming){ .shaft_hz = explanation->speed.shaft_hz,
                                     .shaft_uncertainty_hz = explanation->speed.uncertainty_hz,
                                     .ratio = variant_drive_ratio(&names.variant),
+                                    .strong_orders = explanation->told_count,
                                     .step_hz = explanation->spectrum.step_hz };
     double shaft_hz = is_given(names.naming.shaft_hz) ? names.naming.shaft_hz : explanation->log_hz;
     /* Without any speed the lines on shafts are only placeholders that naming passes over. */

@@ -24,6 +24,7 @@ struct explanation {
     double highest_hz;
     struct speed speed;
     int heard_count;      /* another blade count than the given one, by which alone the log is kept; else 0 */
+    int told_count;       /* the same, or one by the heights of the orders, told by a finding; else 0 */
     struct track track;   /* owned; count 0 without one */
     bool has_tach;        /* the track and speed are the tachometer's */
     struct wander wander; /* owned; how a wandering speed was found, or nothing */
@@ -49,7 +50,7 @@ void explanation_tell_course(struct explanation *explanation);  /* drift and jit
 /* tell.c: findings about speed and count. */
 void tell_speed(const struct explanation *explanation);
 void tell_tach(const struct explanation *explanation);
-void tell_count(const struct explanation *explanation);
+void tell_count(struct explanation *explanation);
 void tell_passages(const struct explanation *explanation); /* once they are judged */
 void tell_unloaded_speed(const struct explanation *explanation);
 

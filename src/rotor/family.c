@@ -193,7 +193,10 @@ double family_comb_cost(const struct family_view *view, const struct tone *tone,
 {
     const struct line *line = &view->naming->lines->items[index];
     bool is_comb = line->family == LINE_BLADE || line->family == LINE_SHAFT || line->family == LINE_MOTOR_SHAFT;
-    if (!is_comb || line->number <= 2)
+    int strong = view->naming->strong_orders;
+    bool is_rotor = line->family == LINE_BLADE || line->family == LINE_SHAFT;
+    bool is_strong = is_rotor && strong > 0 && (int)round(line->rotor_order) % strong == 0;
+    if (!is_comb || line->number <= 2 || is_strong)
         return 0;
     double before_db = neighbour_level_db(view, tone, index, false);
     double after_db = neighbour_level_db(view, tone, index, true);

@@ -14,6 +14,8 @@
 #include <stdio.h>
 #include <string.h>
 
+enum { HIDDEN_TEXT_MAX = 110 }; /* of a sentence: two parts with long names */
+
 #define SLIP_TOLD_PCT 0.25     /* half of what friction belts creep at least (glossary after ISO 5292) */
 #define WHINE_TOLD_PCT 10.0    /* of the A-weighted energy; common practice, no source */
 #define DRIFT_TOLD_PCT 1.0     /* common practice, no source */
@@ -181,24 +183,38 @@ static bool tell_envelope(struct explanation *explanation, const struct envelope
     return true;
 }
 
+static bool is_heard_knocking(const struct naming *naming, int part)
+{
+    for (size_t i = 0; naming->envelope && i < naming->envelope->heard_count; i++)
+        if (naming->envelope->heard[i].part == part)
+            return true;
+    return false;
+}
+
+static bool is_hidden(const struct naming *naming, const struct line *line)
+{
+    return line->family == LINE_BEARING && line->number == 1 && is_given(naming->shaft_hz) &&
+           family_is_whole_order(line->hz, naming->shaft_hz) && !is_heard_knocking(naming, line->part);
+}
+
 /* A bearing's line on a whole order of the rotor's shaft can't be told from that order: silence about it says nothing.
  */
 static bool tell_hidden(struct explanation *explanation, const struct naming *naming, struct err *err)
 {
-    for (size_t i = 0; i < naming->lines->count && is_given(naming->shaft_hz); i++) {
+    char parts[HIDDEN_TEXT_MAX] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < naming->lines->count; i++) {
         const struct line *line = &naming->lines->items[i];
-        double order = line->hz / naming->shaft_hz;
-        if (line->family != LINE_BEARING || line->number != 1 || !family_is_whole_order(line->hz, naming->shaft_hz))
+        if (!is_hidden(naming, line) || used > HIDDEN_TEXT_MAX - SOURCE_TEXT_MAX)
             continue;
-        int length = (int)(strlen(line->source) - strlen(" 1"));
-        if (!remark_add(explanation, err,
-                        "The line of %.*s lies on order %.3f of the rotor's shaft (%.1f Hz): without slip it can't be "
-                        "told from that order at any speed, and its silence says nothing; feel or listen at the "
-                        "bearing itself.",
-                        length, line->source, order, line->hz))
-            return false;
+        int name_length = (int)(strlen(line->source) - strlen(" 1"));
+        used += (size_t)snprintf(parts + used, sizeof parts - used, "%s%.*s (order %.0f)", used > 0 ? ", " : "",
+                                 name_length, line->source, line->hz / naming->shaft_hz);
     }
-    return true;
+    return used == 0 || remark_add(explanation, err,
+                                   "Not judged: %s. Without slip it can't be told from a whole order of the rotor's "
+                                   "shaft, at any speed; feel or listen at the bearing itself.",
+                                   parts);
 }
 
 static bool tell_course(struct explanation *explanation, struct err *err)

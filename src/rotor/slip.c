@@ -7,11 +7,11 @@
 #include <math.h>
 #include <stdbool.h>
 
-enum { ORDERS_MAX = 9, LOW_ORDERS = 2 };
+enum { ORDERS_MAX = 9, LOW_ORDERS = 2, LINES_NEEDED = 2 };
 
 #define LONE_LINE_DB 20.0
-#define SHARPEST_LINES 0.01 /* no tone's frequency is known better, in lines */
-#define EXACT_SHARE 0.0005  /* nearer to the ratio than this there is no slip to tell */
+#define LEAST_SPREAD_LINES 0.05 /* no tone's frequency is known better, in lines */
+#define EXACT_SHARE 0.0005      /* nearer to the ratio than this there is no slip to tell */
 
 /* Is the tone already another part's, by a name that a motor line at this place would not have had? */
 static bool is_free(const struct tone *tone)
@@ -27,25 +27,35 @@ static bool is_rotor_order(double hz, const struct naming *naming)
     return order < 60 && fabs(order - round(order)) * naming->shaft_hz < 0.0005 * hz + 0.3 * naming->step_hz;
 }
 
+static double spread_hz_of(const struct tone *tone, const struct naming *naming)
+{
+    return fmax(tone->uncertainty_hz, LEAST_SPREAD_LINES * naming->step_hz);
+}
+
 static const struct tone *motor_tone(const struct tone *tones, size_t count, const struct naming *naming, double hz)
 {
     double width_hz = speed_match_hz(0.2 * naming->step_hz, hz, EXACT_SHARE / 3, naming->step_hz);
     const struct tone *tone = tone_nearest(tones, count, hz, width_hz);
-    return tone && is_free(tone) && !is_rotor_order(tone->hz, naming) ? tone : NULL;
+    if (!tone || !is_free(tone) || is_rotor_order(tone->hz, naming))
+        return NULL;
+    /* One that is known better than that must lie nearer. */
+    width_hz = speed_match_hz(spread_hz_of(tone, naming), hz, EXACT_SHARE / 3, naming->step_hz);
+    return fabs(tone->hz - hz) <= width_hz ? tone : NULL;
 }
 
 struct motor_orders {
     int items[ORDERS_MAX];
-    size_t count;
+    size_t count, own_count; /* the motor's own come first, then the mesh */
 };
 
 /* Orders of the motor's shaft that are mostly heard: itself, electrical, mesh. */
 static struct motor_orders list_orders(const struct variant *variant)
 {
     static const int multiples[] = { 1, 2, 4, 6, 12 };
-    struct motor_orders orders = { { 1, 2 }, 2 };
+    struct motor_orders orders = { { 1, 2 }, 2, 2 };
     for (size_t i = 0; variant->motor_pole_pairs > 0 && i < sizeof multiples / sizeof *multiples; i++)
         orders.items[orders.count++] = multiples[i] * variant->motor_pole_pairs;
+    orders.own_count = orders.count;
     for (int i = 1; drive_motor_teeth(variant) > 0 && i <= 2; i++)
         orders.items[orders.count++] = i * drive_motor_teeth(variant);
     return orders;
@@ -53,7 +63,7 @@ static struct motor_orders list_orders(const struct variant *variant)
 
 struct trial {
     double sum_db, weight, weighted_hz; /* weight: one over the variance of the motor's speed */
-    int lines;
+    int lines, own_lines;
 };
 
 /* What stands on the motor's orders at a trial speed. */
@@ -65,8 +75,9 @@ static struct trial try_speed(const struct motor_orders *orders, const struct to
         const struct tone *tone = motor_tone(tones, tone_count, naming, motor_hz * orders->items[i]);
         if (!tone)
             continue;
-        double spread_hz = hypot(tone->uncertainty_hz, SHARPEST_LINES * naming->step_hz) / orders->items[i];
+        double spread_hz = spread_hz_of(tone, naming) / orders->items[i];
         trial.lines++;
+        trial.own_lines += i < orders->own_count;
         trial.sum_db += tone->line_ratio_db;
         trial.weight += 1 / (spread_hz * spread_hz);
         trial.weighted_hz += tone->hz / orders->items[i] / (spread_hz * spread_hz);
@@ -97,7 +108,9 @@ struct motor_heard motor_listen(const struct variant *variant, double log_motor_
             struct trial trial = try_speed(&orders, tones, tone_count, naming, motor_hz);
             bool is_lone = trial.lines == 1 && orders.items[o] > LOW_ORDERS && tones[i].line_ratio_db >= LONE_LINE_DB &&
                            (is_logged || !tone_is_unexplained(&tones[i]));
-            if ((trial.lines < 2 && !is_lone) || (trial.sum_db <= best_db && is_logged == is_best_logged))
+            bool is_enough = trial.own_lines >= LINES_NEEDED || trial.lines > LINES_NEEDED ||
+                             (is_logged && trial.lines == LINES_NEEDED) || is_lone;
+            if (!is_enough || (trial.sum_db <= best_db && is_logged == is_best_logged))
                 continue;
             best_db = trial.sum_db;
             is_best_logged = is_logged;

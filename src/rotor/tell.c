@@ -32,8 +32,9 @@ void tell_tach(const struct explanation *explanation)
             tach_rpm, given, explanation->variant->blades, heard_rpm, doubt->ratio, given / doubt->ratio);
 }
 
-static void tell_contradiction(const struct explanation *explanation, int count, const char *because)
+static void tell_contradiction(struct explanation *explanation, int count, const char *because)
 {
+    explanation->told_count = count;
     findings_add(explanation->findings, "blade-count", SEVERITY_DOUBTFUL, ABSENT,
                  "the sound contradicts the blade count of %d: at %.0f rev/min the tones are those of %d blades (%s); "
                  "check the count and the log",
@@ -41,7 +42,7 @@ static void tell_contradiction(const struct explanation *explanation, int count,
 }
 
 /* Says so when the orders of the shaft show another blade count than the one that is given. */
-void tell_count(const struct explanation *explanation)
+void tell_count(struct explanation *explanation)
 {
     const struct speed_question asked = explanation_question(explanation), *question = &asked;
     if (!is_given(explanation->speed.shaft_hz) || (!is_given(question->log_hz) && !explanation->has_tach) ||

@@ -12,6 +12,7 @@
 
 struct drive_score {
     int tones, right, first, plants, plants_named;
+    int slips;               /* sentences and remarks that tell a slip, though no drive has one */
     double plants_by_chance; /* expected: the share of the axis that lies within the lines' widths */
 };
 
@@ -62,6 +63,7 @@ static inline void drive_score_add(const struct made_up_drive *drive, bool is_ve
         for (size_t n = 0; n < out.tone_count; n++)
             if (fabs(out.tones[n].hz - planted->hz) < fmax(1, 5e-4 * planted->hz))
                 tone = &out.tones[n];
+        score->slips += tone && strncmp(tone->remark, "slip", 4) == 0;
         bool is_plant = strcmp(planted->source, "unexplained") == 0;
         bool is_right = tone && drive_is_told(tone, planted->source);
         bool is_first = tone && strcmp(tone->source, planted->source) == 0;
@@ -75,6 +77,8 @@ static inline void drive_score_add(const struct made_up_drive *drive, bool is_ve
                    out.rpm_measured, planted->hz, planted->source, tone ? tone->source : "not found",
                    tone ? tone->remark : "");
     }
+    for (size_t i = 0; i < out.remark_count; i++)
+        score->slips += strncmp(out.remarks[i], "Rotor and motor do not match", 28) == 0;
     for (size_t i = 0; is_verbose && i < out.remark_count; i++)
         printf("#   %s\n", out.remarks[i]);
     score->plants_by_chance += drive_chance(drive);

@@ -118,6 +118,22 @@ static void another_count(void)
     }
 }
 
+/* Three unequal blades given as two: the third order is loud because it is theirs, not the mains'. */
+static void another_count_on_mains(void)
+{
+    for (int given = 2; given <= 3; given++) {
+        struct scene scene = scene_new(3, 4000, 93);
+        scene.variant.mains_hz = 50;
+        put_unequal(&scene, 3, 4000, 0);
+        scene.variant.blades = given;
+        explain(&scene);
+        tap_ok(findings_have(&scene.findings, "blade-count") == (given == 2), "three blades given as %d", given);
+        tap_ok(is_told(&scene, 200, given == 2 ? "shaft 3" : "blade 1", "") && !says(&scene, "The mains"),
+               "their first line is the rotor's");
+        scene_clear(&scene);
+    }
+}
+
 /* Orders of the shaft without a blade line: the speed is told, and that the blades are not heard. */
 static void orders_alone(void)
 {
@@ -138,6 +154,7 @@ int main(void)
     hum_alone();
     hum_beside();
     another_count();
+    another_count_on_mains();
     orders_alone();
     return tap_done();
 }

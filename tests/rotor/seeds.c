@@ -68,5 +68,6 @@ int main(void)
     tap_ok(score.right >= 0.95 * score.tones, "12 drives: %d of %d tones get the right source (at least 95 %%)",
            score.right, score.tones);
     printf("# %d of %d plants given a source\n", score.plants_named, score.plants);
+    tap_ok(score.slips == 0, "no slip is told, as none has one: %d", score.slips);
     return tap_done();
 }

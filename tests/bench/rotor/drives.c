@@ -27,5 +27,6 @@ int main(int argc, char **argv)
     printf("... as first choice           %5.1f %% (no goal)\n", 100.0 * score.first / fmax(score.tones, 1));
     printf("plants given a source         %d of %d (by chance %.1f, at most %.1f) %s\n", score.plants_named,
            score.plants, chance, most, score.plants_named <= most ? "met" : "MISSED");
-    return right_pct >= 95 && score.plants_named <= most ? EXIT_SUCCESS : EXIT_FAILURE;
+    printf("slips told that are none      %d (goal: 0) %s\n", score.slips, score.slips == 0 ? "met" : "MISSED");
+    return right_pct >= 95 && score.plants_named <= most && score.slips == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
 }

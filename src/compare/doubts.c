@@ -112,6 +112,6 @@ bool doubts_tell_without(const struct compare_job *job, const struct grid *with,
         return collect_remark(job->out, job->err, "%.40s against %.40s at %.4g %s%s: %s with %s, %s without.", variant,
                               reference, place->value, operating_unit(with->at), where, before, runs, after);
     return collect_remark(job->out, job->err,
-                          "%.40s against %.40s at %.4g %s%s: %s leans on %s; without there is no answer (%.90s).",
+                          "%.40s against %.40s at %.4g %s%s: %s leans on %s; without them there is no answer (%.90s).",
                           variant, reference, place->value, operating_unit(with->at), where, before, runs, rest.reason);
 }

@@ -191,7 +191,8 @@ static void add_words(const struct view *view, struct document *document, double
     if (told_count == 0 && run && run->tonality.is_prominent) {
         text_addf(&out, "At %s the ", show_operating(view->at, at).text);
         sound_words_tone(run, &out);
-        document_add(document, BLOCK_TEXT, "%s of %s is prominent.", out.data ? out.data : "", run->variant);
+        document_add(document, BLOCK_TEXT, "%s in the recording of %s is prominent.", out.data ? out.data : "",
+                     run->variant);
     }
     document->failed = document->failed || out.failed;
     text_clear(&out);

@@ -330,7 +330,8 @@ void section_tones(const struct view *view, struct document *document)
     document_add(document, BLOCK_QUIET,
                  "TNR: tone-to-noise ratio, PR: prominence ratio, prominent: by either (ECMA-418-1). Audibility: over "
                  "what the noise masks (ISO/PAS 20065). At most %d tones of a run are shown, the highest above the "
-                 "noise; tables/tones.csv lists all tones of all runs.",
+                 "noise; tables/tones.csv lists all tones of all runs. A dash: it is heard as one with a stronger tone "
+                 "beside it, which has the figure.",
                  TONES_SHOWN_MAX);
     add_remarks(view, document);
 }

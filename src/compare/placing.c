@@ -226,6 +226,8 @@ static void judge_tone(struct work *work, size_t sample, const struct tone *tone
 
 static void leave_out_uneven(struct work *work)
 {
+    if (!(work->cell->shaft_hz > 0)) /* nothing is known to move */
+        return;
     for (size_t i = 0; i < work->cell->count; i++) {
         const struct run_result *run = work_run(work, i);
         struct placed_band band;

@@ -70,11 +70,13 @@ static struct multiples list_multiples(const struct speed_question *question, do
 
 static bool is_of_mains(const struct speed_question *question, double base_hz, int every)
 {
+    struct multiples multiples = list_multiples(question, base_hz, every);
+    if (multiples.broad >= BROAD_NEEDED)
+        return false;
     if (every < 2) /* can't be told from a hum by what lies between */
         return true;
-    struct multiples multiples = list_multiples(question, base_hz, every);
     bool stands_out = every >= CONTRAST_EVERY && multiples.own_db - multiples.between_db >= CONTRAST_DB;
-    return multiples.between > 0 && !stands_out && multiples.broad < BROAD_NEEDED;
+    return multiples.between > 0 && !stands_out;
 }
 
 enum hum_role hum_role(const struct speed_question *question, double spacing_hz)

@@ -41,7 +41,8 @@ static void unequal_rotors(void)
         int blades;
         double rpm, mains_hz, drift;
     } cases[] = {
-        { 3, 3600, 60, 0 }, { 3, 3597, 60, 0.004 }, { 4, 3003, 50, 0.003 }, { 5, 3000, 50, 0 }, { 2, 2998, 50, 0.008 },
+        { 3, 3600, 60, 0 }, { 3, 3597, 60, 0.004 }, { 4, 3003, 50, 0.003 },
+        { 5, 3000, 50, 0 }, { 2, 2998, 50, 0.008 }, { 2, 1798, 60, 0.01 },
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         double rpm = cases[i].rpm;

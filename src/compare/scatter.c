@@ -77,7 +77,8 @@ static struct squares total_of(const struct grid *grid, struct squares (*of)(con
     return total;
 }
 
-/* Bands whose runs tones hide in part: what is left scatters as noise, the others' as tones, and few runs don't tell. */
+/* Bands whose runs tones hide in part: what is left scatters as noise, the others' as tones, and few runs don't tell.
+ */
 static bool any_left_out(const struct grid *grid)
 {
     for (size_t i = 0; i < grid->cell_count; i++)

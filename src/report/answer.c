@@ -7,6 +7,7 @@
 #include "compare/words.h"
 #include "report/rank.h"
 #include "report/show.h"
+#include "report/warnings.h"
 #include "report/why.h"
 
 #include <math.h>
@@ -277,6 +278,7 @@ void answer_add(const struct view *view, struct document *document)
     struct text out = { 0 };
     if (!view->is_compared) {
         answer_plain_add(view, document);
+        warnings_add(view, document);
         return;
     }
     bool is_ranked = !is_nothing_clear(view);
@@ -298,6 +300,7 @@ void answer_add(const struct view *view, struct document *document)
         document_add(document, BLOCK_LEAD, "%s", out.data);
     document->failed = document->failed || out.failed;
     text_clear(&out);
+    warnings_add(view, document);
     if (first == view_variant_count(view))
         return;
     answer_items_add(view, document, &(struct answer){ at, first, explained, is_ranked });

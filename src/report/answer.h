@@ -7,7 +7,8 @@
 #include "report/document.h"
 #include "report/view.h"
 
-/* The answer: which rotor is quietest, by how much, how sure, why; then its items. In answer.c. */
+/* The answer: which rotor is quietest, by how much, how sure, why; then what must not wait (warnings.h), then its
+ * items. */
 void answer_add(const struct view *view, struct document *document);
 
 /* The same where nothing was compared: why not, and how loud each rotor is at the ends of its range. */

@@ -5,6 +5,7 @@
 #include "base/memory.h"
 #include "compare/grid.h"
 
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -25,12 +26,20 @@ struct told told_of(const struct run_result *run, size_t index)
     return (struct told){ finding->code, finding->text, finding->band_hz, finding->severity };
 }
 
+/* "s are", where the other goes on with " are": one tone, two tones. */
+static bool is_plural(const char *word, const char *other)
+{
+    return word[0] == 's' && word[1] == other[0] && !isalnum((unsigned char)other[0]);
+}
+
 bool told_alike(const char *a, const char *b)
 {
     static const char numbers[] = "0123456789.-";
     for (;; a++, b++) {
         a += strspn(a, numbers);
         b += strspn(b, numbers);
+        a += is_plural(a, b);
+        b += is_plural(b, a);
         if (*a != *b)
             return false;
         if (!*a)

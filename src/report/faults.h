@@ -22,7 +22,7 @@ struct told {
 size_t told_count(const struct run_result *run);
 struct told told_of(const struct run_result *run, size_t index);
 
-/* The same sentence but for its numbers. */
+/* The same sentence but for its numbers and a plural's s. */
 bool told_alike(const char *a, const char *b);
 
 /* Doubtful as a whole, as comparisons take it: pictures mark such a run. A run that is doubtful in some bands only

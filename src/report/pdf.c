@@ -40,6 +40,7 @@ static double paragraph_height(struct page *page, const struct block *block, dou
 
 /* A chart may be drawn this much lower than it would like where it then still fits on the page. */
 #define LOWEST_CHART 0.78
+#define LOWEST_WITH_REST 0.5 /* where then all of its section fits on the page */
 
 static double least_figure_height(const struct figure *figure)
 {
@@ -116,6 +117,15 @@ static void set_section(struct page *page, const struct document *document, size
     page->y += 26;
 }
 
+static double gap_below(enum block_kind kind, enum block_kind next_kind)
+{
+    if (kind == BLOCK_ITEM)
+        return next_kind == BLOCK_ITEM ? 3 : 9;
+    if (kind == BLOCK_WARNING && next_kind == BLOCK_WARNING)
+        return 5;
+    return kind == BLOCK_HEADING ? 4 : 8;
+}
+
 static void set_paragraph(struct page *page, const struct block *block, enum block_kind next_kind)
 {
     struct lettering letters = letters_of(block->kind);
@@ -129,16 +139,11 @@ static void set_paragraph(struct page *page, const struct block *block, enum blo
         pen_fill(page->pen, PAGE_LEFT_PT, page->y, 2.2, height, style_accent, 1);
     pen_paragraph(page->pen, PAGE_LEFT_PT + indent, page->y, DOCUMENT_WIDTH_PT - indent, block->text, &letters,
                   page->is_drawn);
-    page->y += height + (block->kind == BLOCK_ITEM ? 3 : block->kind == BLOCK_HEADING ? 4 : 8);
-    if (block->kind == BLOCK_ITEM && next_kind != BLOCK_ITEM)
-        page->y += 6;
+    page->y += height + gap_below(block->kind, next_kind);
 }
 
-static void set_figure(struct page *page, const struct block *block)
+static void set_figure(struct page *page, const struct block *block, double height)
 {
-    double caption = paragraph_height(page, block, 0);
-    page_need(page, least_figure_height(&block->figure) + caption + 8);
-    double height = fmin(block->figure.height_pt, page_left(page) - caption - 8);
     if (page->is_drawn) {
         cairo_save(page->pen->cairo);
         cairo_translate(page->pen->cairo, PAGE_LEFT_PT, page->y);
@@ -147,8 +152,48 @@ static void set_figure(struct page *page, const struct block *block)
     }
     page->y += height + 3;
     struct lettering letters = letters_of(BLOCK_FIGURE);
-    pen_paragraph(page->pen, PAGE_LEFT_PT, page->y, DOCUMENT_WIDTH_PT, block->text, &letters, page->is_drawn);
-    page->y += caption + 11;
+    page->y +=
+        pen_paragraph(page->pen, PAGE_LEFT_PT, page->y, DOCUMENT_WIDTH_PT, block->text, &letters, page->is_drawn);
+    page->y += 11;
+}
+
+/* All but sections and figures. */
+static void set_simple(struct page *page, const struct document *document, size_t index)
+{
+    const struct block *block = &document->items[index];
+    if (block->kind == BLOCK_TABLE)
+        pdf_table(page, block->table);
+    else
+        set_paragraph(page, block, index + 1 < document->count ? document->items[index + 1].kind : BLOCK_SECTION);
+}
+
+/* What is left of this page below the last block of the section when its figure `index` is `height` high; below 0
+ * where they do not all fit, or another figure is among them. */
+static double room_behind(const struct page *page, const struct document *document, size_t index, double height)
+{
+    struct page trial = *page;
+    trial.is_drawn = false;
+    set_figure(&trial, &document->items[index], height);
+    for (size_t i = index + 1; i < document->count && document->items[i].kind != BLOCK_SECTION; i++) {
+        if (document->items[i].kind == BLOCK_FIGURE)
+            return -1;
+        set_simple(&trial, document, i);
+    }
+    return trial.number == page->number ? fmax(page_left(&trial), 0) : -1;
+}
+
+/* As high as it would like, or lower to stay on the page, or with all that follows it. */
+static void fit_figure(struct page *page, const struct document *document, size_t index)
+{
+    const struct block *block = &document->items[index];
+    double caption = paragraph_height(page, block, 0), whole = block->figure.height_pt;
+    page_need(page, least_figure_height(&block->figure) + caption + 8);
+    double height = fmin(whole, page_left(page) - caption - 8), lowest = LOWEST_WITH_REST * whole;
+    if (block->figure.chart && room_behind(page, document, index, height) < 0) {
+        double room = room_behind(page, document, index, lowest);
+        height = room < 0 ? height : fmin(lowest + room, height);
+    }
+    set_figure(page, block, height);
 }
 
 static void set_title(struct page *page, const struct document *document)
@@ -176,25 +221,12 @@ static int set_pages(const struct document *document, struct pen *pen, cairo_sur
         const struct block *block = &document->items[i];
         if (is_heading(block->kind))
             page_need(&page, height_with_next(&page, document, i));
-        switch (block->kind) {
-        case BLOCK_SECTION:
+        if (block->kind == BLOCK_SECTION)
             set_section(&page, document, i, surface);
-            break;
-        case BLOCK_TABLE:
-            pdf_table(&page, block->table);
-            break;
-        case BLOCK_FIGURE:
-            set_figure(&page, block);
-            break;
-        case BLOCK_HEADING:
-        case BLOCK_LEAD:
-        case BLOCK_TEXT:
-        case BLOCK_QUIET:
-        case BLOCK_ITEM:
-        case BLOCK_WARNING:
-            set_paragraph(&page, block, i + 1 < document->count ? document->items[i + 1].kind : BLOCK_SECTION);
-            break;
-        }
+        else if (block->kind == BLOCK_FIGURE)
+            fit_figure(&page, document, i);
+        else
+            set_simple(&page, document, i);
     }
     page_end(&page);
     return page.number;

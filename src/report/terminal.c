@@ -61,12 +61,17 @@ static void add_runs(const struct view *view, struct text *out)
     }
 }
 
-/* Paragraphs, and items with a dash before them; clears the document. */
+/* Paragraphs, items with a dash before them, warnings with an exclamation mark; clears the document. */
 static void add_blocks(struct document *document, struct text *out)
 {
     for (size_t i = 0; i < document->count; i++) {
+        enum block_kind kind = document->items[i].kind;
         struct text line = { 0 };
-        text_addf(&line, "%s%s", document->items[i].kind == BLOCK_ITEM ? "- " : "", document->items[i].text);
+        text_addf(&line, "%s%s",
+                  kind == BLOCK_ITEM      ? "- "
+                  : kind == BLOCK_WARNING ? "! "
+                                          : "",
+                  document->items[i].text);
         if (line.data)
             terminal_wrapped(out, line.data);
         out->failed = out->failed || line.failed;

@@ -203,6 +203,10 @@ def strongest_blade_tone():
 
 def check_pdf_says(text):
     flat = squeeze(text)
+    first = squeeze(text.split("\f")[0])
+    for want in ["Stop and look: slow5 (1 of 8 runs): something may be loose or rub", "Look it over: slow5 (8 of 8 runs): rotor and motor",
+                 "Look it over: swept3 (8 of 8 runs): its blades may be unequal"]:
+        ok(want in first, f'the first page says "{want}"')
     for want in ["slow5 (Five-blade, belt-driven) is the quietest at every compared thrust",
                  "quieter than stock2 by 8.0 dB at 3.5 N (95 % interval 7.1 to 8.9), ", "no clear difference", "belt mesh 1", "shifted",
                  "85 dB(A) over 8 h with a 3 dB exchange rate", "140 dB C", "no legal or certification measurement",
@@ -399,6 +403,8 @@ def main():
                 for name in ("comparisons", "levels", "blade-passage"):
                     check_golden(name + ".csv", open(os.path.join(folder, "tables", name + ".csv"),
                                                      encoding="utf-8", newline="").read())
+            if kind in ("one-variant", "uncalibrated"):
+                ok("see Cautions" in squeeze(text.split("\f")[0]), f"{kind}: the summary ends on the first page")
             if kind == "uncalibrated":
                 ok("20 µPa" not in squeeze(text).replace("Full-scale sine, dB re 20 µPa", "") and "dBFS" in text,
                    "uncalibrated: every level is dBFS")

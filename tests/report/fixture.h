@@ -23,6 +23,7 @@ struct fixture {
 };
 
 void fixture_make(struct fixture *fixture, enum fixture_kind kind);
+void fixture_remark(struct run_result *run, const char *sentence); /* what its tones say about the machine */
 void fixture_clear(struct fixture *fixture);
 
 #endif

@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "base/num.h"
 #include "base/units.h"
+#include "fixture.h"
 #include "fixture_parts.h"
 
 #include <math.h>
@@ -237,6 +238,16 @@ void fixture_run_failed(struct run_result *run)
                  "The recording holds no frame; record it again or take its row out of the log.");
 }
 
+void fixture_remark(struct run_result *run, const char *sentence)
+{
+    size_t capacity = run->rotor.remark_count;
+    void *remarks = run->rotor.remarks;
+    if (!memory_grow(&remarks, &capacity, run->rotor.remark_count + 1, sizeof *run->rotor.remarks))
+        abort();
+    run->rotor.remarks = remarks;
+    snprintf(run->rotor.remarks[run->rotor.remark_count++], sizeof *run->rotor.remarks, "%s", sentence);
+}
+
 void fixture_findings(struct results *results)
 {
     struct run_result *runs = results->runs;
@@ -257,8 +268,12 @@ void fixture_findings(struct results *results)
     runs[1].notes[0].column = memory_copy_text("battery <cell>");
     runs[1].notes[0].value = memory_copy_text("4S, \"old\"");
     runs[1].note = memory_copy_text("a bittern called at 3 s, R\xc3\xb6hricht");
-    runs[18].rotor.remarks = memory_new(1, sizeof *runs[18].rotor.remarks);
-    runs[18].rotor.remark_count = 1;
-    snprintf(runs[18].rotor.remarks[0], sizeof *runs[18].rotor.remarks,
-             "Once-per-turn tones beside the blade tone: the blades are not alike; check pitch and balance.");
+    fixture_remark(&runs[18], "Once-per-turn tones beside the blade tone: the blades are not alike; check pitch and "
+                              "balance.");
+    fixture_remark(&runs[18], "6 tones lie on half orders of the shaft: something may be loose or rub; check screws.");
+    for (size_t i = 8; i < 16; i++)
+        fixture_remark(&runs[i],
+                       "Blades may be unequal, bent or unbalanced: the shaft's other orders lie 20.1 dB below.");
+    for (size_t i = 16; i < 24; i++)
+        fixture_remark(&runs[i], "Rotor and motor do not match the ratio 5.0000: the motor 15150 rev/min, 1.00 % off.");
 }

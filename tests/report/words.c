@@ -276,13 +276,6 @@ static size_t table_rows_with(const struct document *document, const char *words
     return count_cells(document, words, false);
 }
 
-static void remark(struct run_result *run, const char *words)
-{
-    run->rotor.remarks = memory_new(1, sizeof *run->rotor.remarks);
-    run->rotor.remark_count = 1;
-    set(run->rotor.remarks[0], sizeof *run->rotor.remarks, words);
-}
-
 static void runs_alike_are_named(void)
 {
     struct fixture fixture;
@@ -294,9 +287,9 @@ static void runs_alike_are_named(void)
         snprintf(sentence, sizeof sentence, "the microphone is %zu m too near: move it", i + 1);
         add(&fixture.results.runs[i], "near-field", SEVERITY_DOUBTFUL, ABSENT, sentence);
         snprintf(sentence, sizeof sentence, "The belt slips by %zu.5 %%.", i);
-        remark(&fixture.results.runs[i], sentence);
+        fixture_remark(&fixture.results.runs[i], sentence);
     }
-    remark(&fixture.results.runs[7], "A bearing may be worn.");
+    fixture_remark(&fixture.results.runs[7], "A bearing may be worn.");
     add(&fixture.results.runs[1], "gusts", SEVERITY_DOUBTFUL, ABSENT, "gusts of 3 m/s");
     add(&fixture.results.runs[2], "gusts", SEVERITY_DOUBTFUL, ABSENT, "gusts of 4 m/s");
     if (!tap_ok(document_make(&fixture.results, &document, &err), "a document is made"))
@@ -384,7 +377,7 @@ static void machine_on_the_terminal(void)
         struct fixture fixture;
         struct text out = { 0 };
         fixture_make(&fixture, FIXTURE_ONE_VARIANT);
-        remark(&fixture.results.runs[0], rows[i].remark);
+        fixture_remark(&fixture.results.runs[0], rows[i].remark);
         report_terminal_runs(fixture.results.runs, 1, &out);
         tap_ok(out.data && strstr(out.data, rows[i].line), "%s", rows[i].remark);
         end(&fixture, &out);

@@ -56,8 +56,9 @@ void tell_count(struct explanation *explanation)
             "no blade count is given; at the logged speed the tones are those of %d blades (their orders stand "
             "%.0f dB above the others); give the count",
             heard.count, heard.contrast_db);
-        return;
     }
+    if (question->blades <= 0)
+        return;
     double given_db =
         count_contrast_db(question, explanation->speed.shaft_hz, explanation->speed.uncertainty_hz, question->blades);
     if (is_clear && !(heard.contrast_db - given_db < COUNT_MARGIN_DB)) {

@@ -7,11 +7,12 @@
 
 /* Recordings at the edges: rates from 8 to 384 kHz, some hundred frames to seconds, silence, an offset, one tone,
  * noise, a rotor; with everything known of the drive and with nothing. Whatever comes out is finite or absent, shares
- * add up, tones are in order; nothing fails. */
+ * add up, tones are in order; nothing fails. Also a logged speed without a blade count, where orders of the shaft stand
+ * too little above each other to tell the count. */
 
 static struct err err;
 
-enum content { SILENCE, OFFSET, ONE_TONE, NOISE, ROTOR, CONTENTS };
+enum content { SILENCE, OFFSET, ONE_TONE, NOISE, ROTOR, UNEQUAL_BLADES, CONTENTS };
 
 static void fill(struct sound *sound, enum content content, struct dice *dice)
 {
@@ -19,10 +20,12 @@ static void fill(struct sound *sound, enum content content, struct dice *dice)
         sound->pa[i] = 0.5;
     if (content == ONE_TONE)
         sound_add_tone(sound, 0.11 * sound->rate_hz, 1, 0, 0);
-    if (content == NOISE || content == ROTOR)
+    if (content == NOISE || content == ROTOR || content == UNEQUAL_BLADES)
         sound_add_noise(sound, 1e-7, dice);
     for (int number = 1; content == ROTOR && number <= 8; number++)
         sound_add_tone(sound, 150.3 * number, 0.1 / number, number, 0.002);
+    for (int order = 1; content == UNEQUAL_BLADES && order <= 12; order++)
+        sound_add_tone(sound, 75.15 * order, order % 2 ? 0.07 : 0.1, order, 0.002);
 }
 
 static bool is_sound(const struct rotor_figures *out, double rate_hz)
@@ -61,7 +64,10 @@ static void explain(const struct sound *sound, const struct variant *variant, do
         struct findings findings = { 0 };
         bool is_ok = rotor_explain(variant, &log, &figures, &file.pressure, &out, &findings, &err);
         tap_ok(is_ok && is_sound(&out, sound->rate_hz), "%s, %zu frames at %.0f Hz, log %.0f%s%s", what, sound->count,
-               sound->rate_hz, log_rpm, with_tach ? ", tachometer" : "", variant ? "" : ", nothing known");
+               sound->rate_hz, log_rpm, with_tach ? ", tachometer" : "",
+               !variant               ? ", nothing known"
+               : variant->blades == 0 ? ", no blade count"
+                                      : "");
         if (is_ok)
             rotor_figures_clear(&out);
         findings_clear(&findings);
@@ -75,13 +81,14 @@ int main(void)
 {
     static const double rates_hz[] = { 8000, 44100, 384000 };
     static const double lengths_s[] = { 0.04, 0.3, 1.1 };
-    static const char *const names[] = { "silence", "an offset", "one tone", "noise", "a rotor" };
+    static const char *const names[] = { "silence", "an offset", "one tone", "noise", "a rotor", "unequal blades" };
     char front[] = "front", back[] = "back";
     struct bearing bearings[] = {
         { .name = front, .shaft = SHAFT_ROTOR, .balls = 7, .ball_mm = 3.969, .pitch_mm = 15, .contact_deg = 0 },
         { .name = back, .shaft = SHAFT_MOTOR, .balls = 9, .ball_mm = 2, .pitch_mm = 12, .contact_deg = 15 },
     };
-    struct variant variant;
+    struct variant variant, uncounted;
+    variant_init(&uncounted);
     variant_init(&variant);
     variant.blades = 2;
     variant.rotors = 4;
@@ -104,6 +111,7 @@ int main(void)
                 fill(&sound, (enum content)content, &dice);
                 explain(&sound, &variant, 4500, names[content]);
                 explain(&sound, NULL, ABSENT, names[content]);
+                explain(&sound, &uncounted, 4500, names[content]);
                 free(sound.pa);
             }
     return tap_done();

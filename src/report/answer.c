@@ -57,6 +57,7 @@ static void add_points(struct text *out, const struct view *view, size_t variant
 }
 
 #define DIFFERENCES_TOLD_MAX 3
+#define LEFT_OUT_TOLD_MAX 6
 
 /* The points as the ranking tells them: the middle one first. */
 static double told_point(const struct view *view, size_t rank)
@@ -149,13 +150,16 @@ static void add_left_out(struct text *out, const struct view *view)
         const char *reason = view_has_variant_runs(view, v) ? "" : "none of its recordings can be used";
         struct text points = { 0 };
         if (left_out_points(view, v, &points, &reason) > 0) {
-            text_addf(out, "%s%s%s", told_count++ > 0 ? ", " : "", view_variant(view, v)->name,
-                      points.data ? points.data : "");
+            if (told_count++ < LEFT_OUT_TOLD_MAX)
+                text_addf(out, "%s%s%s", told_count > 1 ? ", " : "", view_variant(view, v)->name,
+                          points.data ? points.data : "");
             only_reason = reason;
         }
         out->failed = out->failed || points.failed;
         text_clear(&points);
     }
+    if (told_count > LEFT_OUT_TOLD_MAX)
+        text_addf(out, " and %zu more", told_count - LEFT_OUT_TOLD_MAX);
     if (told_count == 1)
         text_addf(out, " could not be compared%s%s%s: it may be quieter or louder than any of these. ",
                   only_reason[0] ? " (" : "", only_reason, only_reason[0] ? ")" : "");

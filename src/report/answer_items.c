@@ -48,7 +48,8 @@ static void add_second(struct text *out, const struct view *view, double at, siz
 
 static bool is_equal_level(const struct view *view, const struct equal_level *item)
 {
-    return item->at == view->at && view_is_of_runs(view, view_variant_of(view, item->variant), item->microphone) &&
+    size_t variant = view_variant_of(view, item->variant);
+    return item->at == view->at && view_is_shown(view, variant) && view_is_of_runs(view, variant, item->microphone) &&
            is_given(item->value);
 }
 

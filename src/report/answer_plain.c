@@ -42,7 +42,8 @@ static void add_refusal(const struct view *view, struct document *document)
 /* Without a comparison: how loud each rotor is at the ends of its range. */
 static void add_ranges(const struct view *view, struct document *document)
 {
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         const struct run_result *low = NULL, *high = NULL;
         for (size_t i = 0; i < view->results->run_count; i++) {
             const struct run_result *run = &view->results->runs[i];

@@ -14,7 +14,7 @@ void appendix_hearing(const struct view *view, struct document *document);
 void appendix_differences(const struct view *view, struct document *document);
 void appendix_runs(const struct view *view, struct document *document);
 
-/* Takes over the table; in place of one longer than a page a sentence says that `elsewhere` has it. */
+/* Takes over the table; in place of one longer than a page (60 rows) a sentence says that `elsewhere` has it. */
 void appendix_table(struct document *document, struct table *table, const char *elsewhere);
 
 #endif

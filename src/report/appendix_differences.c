@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "compare/operating.h"
+#include "report/difference_remarks.h"
 #include "report/difference_rows.h"
 #include "report/sections.h"
 #include "report/show.h"
@@ -31,7 +32,7 @@ static void add_budget_row(const struct view *view, struct table *table, const s
 {
     table_row(table, begins);
     table_cell(table, "%s", line->variant);
-    table_look(table, view_variant_of(view, line->variant));
+    table_look(table, view_look(view, view_variant_of(view, line->variant)));
     table_cell(table, "%s", line->component);
     for (size_t p = 0; p < view->value_count && p < BUDGET_POINTS_MAX; p++) {
         const struct budget_line *at = budget_line(view, line->variant, line->component, view->values[p]);
@@ -59,8 +60,9 @@ static void add_budget(const struct view *view, struct document *document)
     const char *last = NULL;
     for (size_t i = 0; i < all->budget_count; i++) {
         const struct budget_line *line = &all->budget[i];
+        size_t variant = view_variant_of(view, line->variant);
         bool is_new =
-            line->at == view->at && view_is_of_pairs(view, view_variant_of(view, line->variant), line->microphone);
+            line->at == view->at && view_is_shown(view, variant) && view_is_of_pairs(view, variant, line->microphone);
         for (size_t k = 0; k < i && is_new; k++)
             is_new =
                 all->budget[k].at != line->at ||
@@ -98,12 +100,13 @@ void slopes_add(const struct view *view, struct document *document)
     for (size_t i = 0; i < all->curve_count; i++) {
         const struct curve *curve = &all->curves[i];
         if (strcmp(curve->quantity, "LAeq_db") != 0 || !is_given(curve->slope_db_per_decade) ||
+            !view_is_shown(view, view_variant_of(view, curve->variant)) ||
             !view_is_of_runs(view, view_variant_of(view, curve->variant), curve->microphone))
             continue;
         table_row(table, i > 0 && all->curves[i - 1].at != curve->at);
         table_cell(table, "%s", operating_name(curve->at));
         table_cell(table, "%s", curve->variant);
-        table_look(table, view_variant_of(view, curve->variant));
+        table_look(table, view_look(view, view_variant_of(view, curve->variant)));
         table_cell(table, "%s", show(curve->slope_db_per_decade, 1).text);
         table_cell(table, "%s", interval_text(curve->slope_ci95_low, curve->slope_ci95_high).text);
         table_cell(table, "%s", show(curve->residual_db, 2).text);
@@ -125,6 +128,7 @@ void appendix_differences(const struct view *view, struct document *document)
     if (view->results->comparisons.count == 0)
         return;
     document_add(document, BLOCK_HEADING, "Differences and fits");
+    difference_remarks_add(view, document, REMARKS_DETAIL);
     appendix_table(document, difference_rows(view, "Differences at the other points", DIFFERENCES_OTHER_POINTS),
                    "tables/comparisons.csv");
     appendix_table(

@@ -29,8 +29,7 @@ static void add_operating(const struct view *view, struct document *document)
         size_t variant = view_variant_of(view, run->variant);
         table_row(table, false);
         table_cell(table, "%s", run->file);
-        if (variant < view_variant_count(view))
-            table_look(table, variant);
+        table_look(table, view_look(view, variant));
         table_cell(table, "%d", run->row);
         table_cell(table, "%s to %s", show(run->used_start_s, 1).text, show(run->used_end_s, 1).text);
         table_cell(table, "%s", show(run->rpm_given, 0).text);
@@ -66,8 +65,7 @@ static void add_levels(const struct view *view, struct document *document)
         size_t variant = view_variant_of(view, run->variant);
         table_row(table, false);
         table_cell(table, "%s", run->file);
-        if (variant < view_variant_count(view))
-            table_look(table, variant);
+        table_look(table, view_look(view, variant));
         for (size_t k = 0; k < sizeof figures / sizeof *figures; k++)
             table_cell(table, "%s", show(figures[k], 1).text);
         table_cell(table, "%s", show_run_level(run).text);

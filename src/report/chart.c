@@ -93,7 +93,7 @@ struct comb *chart_comb(struct chart *chart, size_t look, const char *name)
     return comb;
 }
 
-void chart_remark(struct chart *chart, double x, double y, size_t look, const char *text)
+void chart_remark(struct chart *chart, double x, double y, const char *text)
 {
     if (!chart || chart->failed || !isfinite(x) || !isfinite(y))
         return;
@@ -104,7 +104,7 @@ void chart_remark(struct chart *chart, double x, double y, size_t look, const ch
     }
     chart->remarks = remarks;
     struct remark *remark = &chart->remarks[chart->remark_count++];
-    *remark = (struct remark){ .x = x, .y = y, .look = look };
+    *remark = (struct remark){ .x = x, .y = y };
     clean_copy(remark->text, sizeof remark->text, text, sizeof remark->text);
 }
 

@@ -56,7 +56,6 @@ struct shade { /* a part of the x axis, over the whole height, with a line in it
 struct remark { /* a text at a point */
     double x, y;
     char text[64];
-    size_t look;
 };
 
 struct chart {
@@ -82,7 +81,7 @@ void chart_series(struct chart *chart, enum series_kind kind, size_t look, const
 void chart_add(struct chart *chart, struct datum datum); /* to the last series */
 void chart_add_name(struct chart *chart, const char *name);
 struct comb *chart_comb(struct chart *chart, size_t look, const char *name); /* NULL when memory is out */
-void chart_remark(struct chart *chart, double x, double y, size_t look, const char *text);
+void chart_remark(struct chart *chart, double x, double y, const char *text);
 void chart_shade(struct chart *chart, double low, double middle, double high, const char *name); /* no more than fit */
 
 /* The y range from all that is finite in the series, at least `least` high; with `from_zero` it holds 0. */

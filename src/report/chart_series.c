@@ -120,25 +120,44 @@ static void draw_points(struct pen *pen, const struct plot *plot, const struct s
     }
 }
 
-/* Bars of the series that has `place` other series of bars before it, of `count` in all. */
-static void draw_bars(struct pen *pen, const struct plot *plot, const struct series *series, size_t place, size_t count)
+/* Where the bars of a series stand in their categories. */
+struct bar_row {
+    double offset, width, base; /* base: y of their feet */
+};
+
+/* Of the series that has `place` other series of bars before it, of `count` in all. */
+static struct bar_row bar_row(const struct plot *plot, size_t place, size_t count)
 {
-    struct look look = look_of(series->look);
     double slot = plot->box.width / (plot->chart->x.high - plot->chart->x.low);
     double width = slot * (count > 1 ? 0.84 : 0.6) / (double)count;
-    double base = plot->chart->bars_from_zero ? plot_y(plot, 0) : plot->box.y + plot->box.height;
+    return (struct bar_row){ width * ((double)place - (double)count / 2), width,
+                             plot->chart->bars_from_zero ? plot_y(plot, 0) : plot->box.y + plot->box.height };
+}
+
+static void draw_bars(struct pen *pen, const struct plot *plot, const struct series *series, struct bar_row row)
+{
+    struct look look = look_of(series->look);
     for (size_t i = 0; i < series->count; i++) {
         const struct datum *datum = &series->items[i];
         if (!isfinite(datum->y))
             continue;
-        double left = plot_x(plot, datum->x) + width * ((double)place - (double)count / 2);
-        double top = plot_y(plot, datum->y);
-        pen_bar(pen, left, fmin(top, base), width, fabs(base - top), look.colour, look.hatch);
+        double left = plot_x(plot, datum->x) + row.offset, top = plot_y(plot, datum->y);
+        pen_bar(pen, left, fmin(top, row.base), row.width, fabs(row.base - top), look.colour, look.hatch);
         if (datum->is_bound)
-            draw_arrow_down(pen, left + width / 2, fmin(top, base) - 6.5, 5.5, look.colour);
-        else if (width > 3)
-            draw_whisker(pen, plot, left + width / 2, datum, style_ink);
+            draw_arrow_down(pen, left + row.width / 2, fmin(top, row.base) - 6.5, 5.5, look.colour);
+        else if (row.width > 3)
+            draw_whisker(pen, plot, left + row.width / 2, datum, style_ink);
     }
+}
+
+/* The open markers, over the bars of all series. */
+static void draw_bar_marks(struct pen *pen, const struct plot *plot, const struct series *series, struct bar_row row)
+{
+    struct look look = look_of(series->look);
+    for (size_t i = 0; i < series->count; i++)
+        if (isfinite(series->items[i].y) && series->items[i].is_open)
+            pen_marker(pen, plot_x(plot, series->items[i].x) + row.offset + row.width / 2,
+                       plot_y(plot, series->items[i].y), 3, &look, true);
 }
 
 void plot_series(struct pen *pen, const struct plot *plot)
@@ -166,9 +185,13 @@ void plot_series(struct pen *pen, const struct plot *plot)
             draw_points(pen, plot, &chart->series[i]);
             break;
         case SERIES_BARS:
-            draw_bars(pen, plot, &chart->series[i], bar_place++, bar_count);
+            draw_bars(pen, plot, &chart->series[i], bar_row(plot, bar_place++, bar_count));
             break;
         }
     }
+    bar_place = 0;
+    for (size_t i = 0; i < chart->series_count; i++)
+        if (chart->series[i].kind == SERIES_BARS)
+            draw_bar_marks(pen, plot, &chart->series[i], bar_row(plot, bar_place++, bar_count));
     cairo_restore(pen->cairo);
 }

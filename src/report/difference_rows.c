@@ -34,7 +34,7 @@ static void add_difference_row(const struct view *view, struct table *table, con
     table_cell(table, "%s",
                is_given(item->value) ? show_operating(item->at, item->value).text : operating_name(item->at));
     table_cell(table, "%s", item->variant);
-    table_look(table, view_variant_of(view, item->variant));
+    table_look(table, view_look(view, view_variant_of(view, item->variant)));
     table_cell(table, "%s", show_brief_header(item->quantity).text);
     if (view->has_many_microphones)
         table_cell(table, "%s", item->microphone);
@@ -50,15 +50,11 @@ static void add_difference_row(const struct view *view, struct table *table, con
 
 static bool is_in_set(const struct view *view, const struct comparison *item, enum difference_set set)
 {
-    if (item->verdict == COMPARE_REFUSED)
+    if (item->verdict == COMPARE_REFUSED || !view_is_shown(view, view_variant_of(view, item->variant)))
         return false;
     if (item->at != view->at)
         return set == DIFFERENCES_OTHER_QUANTITIES && strcmp(item->quantity, "LAeq_db") == 0;
     bool is_middle = view->value_count > 0 && view_is_at(view, item->value, view_middle_point(view));
-    if (set == DIFFERENCES_MIDDLE_SHORT)
-        return is_middle &&
-               (strcmp(item->quantity, "LAeq_db") == 0 || strcmp(item->quantity, "loudness_n5_sone") == 0 ||
-                strcmp(item->quantity, "audibility_db") == 0);
     return set == (is_middle ? DIFFERENCES_MIDDLE : DIFFERENCES_OTHER_POINTS);
 }
 

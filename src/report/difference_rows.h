@@ -2,15 +2,14 @@
 #ifndef THRUM_REPORT_DIFFERENCE_ROWS_H
 #define THRUM_REPORT_DIFFERENCE_ROWS_H
 
-/* Tables of differences from the reference: a row each, all quantities but the third octaves, which the bands' pictures
- * and comparisons.csv hold. */
+/* Tables of differences of the shown rotors from the reference: a row each, all quantities but the third octaves, which
+ * the bands' pictures and comparisons.csv hold. */
 
 #include "report/table.h"
 #include "report/view.h"
 
 enum difference_set {
-    DIFFERENCES_MIDDLE,       /* at the middle point */
-    DIFFERENCES_MIDDLE_SHORT, /* of those only level, loudness and tonal audibility */
+    DIFFERENCES_MIDDLE, /* at the middle point */
     DIFFERENCES_OTHER_POINTS,
     DIFFERENCES_OTHER_QUANTITIES, /* A-levels at other equal operating quantities */
 };

@@ -7,21 +7,18 @@
 
 #define LAEQ "LAeq_db"
 
+static const struct comparison *told_at(const struct view *view, double at, size_t variant)
+{
+    const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, variant);
+    return item && item->verdict != COMPARE_REFUSED ? item : NULL;
+}
+
 bool rank_difference(const struct view *view, double at, size_t variant, double *difference_db)
 {
-    bool any = false;
-    for (size_t i = 0; i < view_variant_count(view); i++) {
-        const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, i);
-        if (!item || item->verdict == COMPARE_REFUSED)
-            continue;
-        any = true;
-        if (i == variant) {
-            *difference_db = item->difference_db;
-            return true;
-        }
-    }
-    *difference_db = 0;
-    return any && variant == view->results->reference;
+    const struct comparison *item = told_at(view, at, variant);
+    size_t rival;
+    *difference_db = item ? item->difference_db : 0;
+    return item || (variant == view->results->reference && rank_rival(view, at, &rival));
 }
 
 size_t rank_quietest(const struct view *view, double at)
@@ -40,8 +37,8 @@ const struct comparison *rank_rival(const struct view *view, double at, size_t *
 {
     const struct comparison *best = NULL;
     for (size_t i = 0; i < view_variant_count(view); i++) {
-        const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, i);
-        if (item && item->verdict != COMPARE_REFUSED && (!best || item->difference_db < best->difference_db)) {
+        const struct comparison *item = told_at(view, at, i);
+        if (item && (!best || item->difference_db < best->difference_db)) {
             best = item;
             *variant = i;
         }

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "report/appendix.h"
 #include "report/show.h"
+#include "report/shown.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -65,46 +66,24 @@ static bool has_bars(const struct view *view, double at, size_t variant, const d
     return has_fits(view, at, variant, nominal_hz, count) || view_run(view, variant, at);
 }
 
-/* By the fit of each band, else by the nearest run. */
-static void add_variant(const struct view *view, struct chart *chart, double at, size_t variant,
+/* By the fit of each band, else by the nearest run: where other bands are of fits, with an open marker. True: any. */
+static bool add_variant(const struct view *view, struct chart *chart, double at, size_t variant,
                         const double *nominal_hz, size_t count)
 {
     const struct run_result *run = view_run(view, variant, at);
-    chart_series(chart, SERIES_BARS, variant, show_variant(view_variant(view, variant)).text);
+    bool is_fitted = has_fits(view, at, variant, nominal_hz, count), any = false;
+    chart_series(chart, SERIES_BARS, view_look(view, variant), show_variant(view_variant(view, variant)).text);
     for (size_t i = 0; i < count; i++) {
         struct datum datum = band_of_run(run, nominal_hz[i]);
         struct view_value value;
         if (view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value))
             datum = (struct datum){ 0,          value.value, isfinite(value.low) ? value.low : ABSENT,
                                     value.high, false,       isinf(value.low) && value.low < 0 };
+        else
+            datum.is_open = is_fitted && isfinite(datum.y);
         datum.x = (double)i + 0.5;
         chart_add(chart, datum);
-    }
-}
-
-/* Open markers on the bars that are of the nearest run although other bands of the variant are of fits. True: any.
- * `place` of `of` is where the variant's bars stand side by side in a band, as wide as chart_series.c draws them. */
-static bool mark_variant(const struct view *view, struct chart *chart, double at, size_t variant, size_t place,
-                         size_t of, const double *nominal_hz, size_t count)
-{
-    const struct run_result *run = view_run(view, variant, at);
-    double width = (of > 1 ? 0.84 : 0.6) / (double)of;
-    bool any = false;
-    if (!run || !has_fits(view, at, variant, nominal_hz, count))
-        return false;
-    chart_series(chart, SERIES_POINTS, variant, "");
-    if (chart)
-        chart->series[chart->series_count - 1].is_thin = true;
-    for (size_t i = 0; i < count; i++) {
-        struct datum datum = band_of_run(run, nominal_hz[i]);
-        struct view_value value;
-        if (!isfinite(datum.y) || view_value(view, at, "third_octave_db", nominal_hz[i], variant, &value))
-            continue;
-        datum.x = (double)i + 0.5 + width * ((double)place + 0.5 - (double)of / 2);
-        datum.is_open = true;
-        datum.is_bound = false;
-        chart_add(chart, datum);
-        any = true;
+        any = any || datum.is_open;
     }
     return any;
 }
@@ -114,7 +93,6 @@ static void add_point(const struct view *view, struct document *document, double
 {
     struct chart *chart = chart_new();
     char label[SHOW_MAX], caption[800];
-    size_t place = 0, of = 0;
     bool is_marked = false;
     snprintf(label, sizeof label, "Third-octave level, %s", show_level_unit(view->results));
     chart_axes(chart, SCALE_CATEGORY, "Third-octave band, nominal mid-frequency, Hz", label);
@@ -123,14 +101,9 @@ static void add_point(const struct view *view, struct document *document, double
         scale_nominal_text(nominal_hz[i], name, sizeof name);
         chart_add_name(chart, name);
     }
-    for (size_t v = 0; v < view_variant_count(view); v++)
-        if (has_bars(view, at, v, nominal_hz, count)) {
-            add_variant(view, chart, at, v, nominal_hz, count);
-            of++;
-        }
-    for (size_t v = 0; v < view_variant_count(view); v++)
-        if (has_bars(view, at, v, nominal_hz, count))
-            is_marked |= mark_variant(view, chart, at, v, place++, of, nominal_hz, count);
+    for (size_t s = 0; s < view->shown_count; s++)
+        if (has_bars(view, at, view->shown[s], nominal_hz, count))
+            is_marked |= add_variant(view, chart, at, view->shown[s], nominal_hz, count);
     chart_fit_y(chart, 20, false);
     snprintf(caption, sizeof caption,
              "Third-octave levels at %s, unweighted, at the reference distance. Whiskers: 95 %% interval of the value; "
@@ -142,11 +115,21 @@ static void add_point(const struct view *view, struct document *document, double
     document_chart(document, chart, 190, caption);
 }
 
+/* A column of the tables of differences is a shown variant at a point. */
+static double column_point(const struct view *view, size_t column)
+{
+    return view->values[column / view->shown_count];
+}
+
+static size_t column_variant(const struct view *view, size_t column)
+{
+    return view->shown[column % view->shown_count];
+}
+
 static const struct comparison *band_difference(const struct view *view, size_t column, double nominal_hz)
 {
-    size_t variant_count = view_variant_count(view);
-    return view_comparison(view, view->values[column / variant_count], "third_octave_db", nominal_hz,
-                           column % variant_count);
+    return view_comparison(view, column_point(view, column), "third_octave_db", nominal_hz,
+                           column_variant(view, column));
 }
 
 static bool is_column_used(const struct view *view, size_t column, const double *nominal_hz, size_t count)
@@ -160,8 +143,8 @@ static bool is_column_used(const struct view *view, size_t column, const double 
 /* Of the runs nearest to the point, in brackets; as absent where one of them is only an upper bound. */
 static struct shown nearest_difference(const struct view *view, size_t column, double nominal_hz)
 {
-    double at = view->values[column / view_variant_count(view)];
-    struct datum ours = band_of_run(view_run(view, column % view_variant_count(view), at), nominal_hz);
+    double at = column_point(view, column);
+    struct datum ours = band_of_run(view_run(view, column_variant(view, column), at), nominal_hz);
     struct datum theirs = band_of_run(view_run(view, view->results->reference, at), nominal_hz);
     double difference_db = ours.is_bound || theirs.is_bound ? ABSENT : ours.y - theirs.y;
     struct shown number = show_signed(difference_db, 1), out;
@@ -171,7 +154,6 @@ static struct shown nearest_difference(const struct view *view, size_t column, d
     return out;
 }
 
-/* A column is a variant at a point. */
 static void add_difference_table(const struct view *view, struct document *document, const size_t *columns,
                                  size_t column_count, const double *nominal_hz, size_t count)
 {
@@ -180,8 +162,8 @@ static void add_difference_table(const struct view *view, struct document *docum
     for (size_t c = 0; c < column_count; c++) {
         char header[80];
         snprintf(header, sizeof header, "%.40s at %.30s, dB",
-                 view_variant(view, columns[c] % view_variant_count(view))->name,
-                 show_operating(view->at, view->values[columns[c] / view_variant_count(view)]).text);
+                 view_variant(view, column_variant(view, columns[c]))->name,
+                 show_operating(view->at, column_point(view, columns[c])).text);
         table_column(table, header, false);
     }
     for (size_t i = 0; i < count; i++) {
@@ -207,7 +189,7 @@ static void add_differences(const struct view *view, struct document *document, 
 {
     size_t columns[DIFFERENCE_COLUMNS_MAX], column_count = 0;
     bool any = false;
-    for (size_t c = 0; c < view->value_count * view_variant_count(view); c++)
+    for (size_t c = 0; c < view->value_count * view->shown_count; c++)
         any = any || is_column_used(view, c, nominal_hz, count);
     if (!any)
         return;
@@ -220,7 +202,7 @@ static void add_differences(const struct view *view, struct document *document, 
         "runs together don't tell this "
         "band at the point, mostly because tones move from band to band with the speed; the figure is that of the runs "
         "nearest to the point, and how sure it is is not known.");
-    for (size_t c = 0; c < view->value_count * view_variant_count(view); c++) {
+    for (size_t c = 0; c < view->value_count * view->shown_count; c++) {
         if (!is_column_used(view, c, nominal_hz, count))
             continue;
         columns[column_count++] = c;
@@ -241,12 +223,13 @@ static void add_fine_bands(const struct view *view, struct document *document, d
     int per_octave = 0;
     snprintf(label, sizeof label, "Band level, %s", show_level_unit(view->results));
     chart_axes(chart, SCALE_FREQUENCY, "Band mid-frequency, Hz", label);
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         const struct run_result *run = view_run(view, v, at);
         if (!run || run->figures.bands.count == 0)
             continue;
         per_octave = run->figures.bands.per_octave;
-        chart_series(chart, SERIES_LINE, v, show_variant(view_variant(view, v)).text);
+        chart_series(chart, SERIES_LINE, view_look(view, v), show_variant(view_variant(view, v)).text);
         for (size_t i = 0; i < run->figures.bands.count; i++)
             if (run->figures.bands.items[i].exact_hz >= 20 && run->figures.bands.items[i].exact_hz <= 20000)
                 chart_add(chart, (struct datum){ run->figures.bands.items[i].exact_hz,
@@ -276,6 +259,7 @@ void section_bands(const struct view *view, struct document *document)
     if (list_bands(view, nominal_hz) == 0 || view->value_count == 0)
         return;
     document_section(document, "bands", "Third-octave bands");
+    shown_refer(view, document, "tables/third-octave.csv");
     add_pictures(view, document, true);
 }
 

@@ -4,30 +4,15 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "compare/operating.h"
+#include "report/difference_remarks.h"
 #include "report/difference_rows.h"
 #include "report/show.h"
+#include "report/shown.h"
 #include "report/why.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-#define MIDDLE_ROWS_MAX 40
-
-/* Of many rotors only level, loudness and tonal audibility. */
-static void add_middle_differences(const struct view *view, struct document *document)
-{
-    static const char caption[] = "Differences from the reference";
-    struct table *table = difference_rows(view, caption, DIFFERENCES_MIDDLE);
-    if (!table || table->row_count <= MIDDLE_ROWS_MAX) {
-        document_table(document, table);
-        return;
-    }
-    document->failed = document->failed || table->failed;
-    table_free(table);
-    document_table(document, difference_rows(view, caption, DIFFERENCES_MIDDLE_SHORT));
-    document_add(document, BLOCK_QUIET, "The other quantities are in tables/comparisons.csv.");
-}
 
 /* Refused for the same reason, but for the point and the quantity. */
 static bool is_alike(const struct comparison *a, const struct comparison *b)
@@ -37,10 +22,11 @@ static bool is_alike(const struct comparison *a, const struct comparison *b)
            strcmp(a->reason, b->reason) == 0;
 }
 
-/* What is told of: all but the third octaves on the main axis, A-levels on others. */
+/* What is told of shown rotors: all but the third octaves on the main axis, A-levels on others. */
 static bool is_told_refused(const struct view *view, const struct comparison *item)
 {
-    return item->verdict == COMPARE_REFUSED && strcmp(item->quantity, "third_octave_db") != 0 &&
+    return item->verdict == COMPARE_REFUSED && view_is_shown(view, view_variant_of(view, item->variant)) &&
+           strcmp(item->quantity, "third_octave_db") != 0 &&
            (item->at == view->at || strcmp(item->quantity, "LAeq_db") == 0);
 }
 
@@ -111,10 +97,11 @@ static void add_contributions(const struct view *view, struct document *document
         chart_add_name(chart, name);
         hz[count++] = item->band_hz;
     }
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         if (!view_comparison(view, at, "LAeq_db", ABSENT, v))
             continue;
-        chart_series(chart, SERIES_BARS, v, show_variant(view_variant(view, v)).text);
+        chart_series(chart, SERIES_BARS, view_look(view, v), show_variant(view_variant(view, v)).text);
         for (size_t i = 0; i < all->contribution_count; i++) {
             const struct contribution *item = &all->contributions[i];
             if (!is_given(item->band_hz) || !is_counted(view, item, at) || view_variant_of(view, item->variant) != v)
@@ -148,14 +135,15 @@ static void add_parts(const struct view *view, struct document *document)
     table_column(table, "Other tones, dB", false);
     table_column(table, "Broadband noise, dB", false);
     for (size_t p = 0; p < view->value_count; p++)
-        for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
+        for (size_t s = 0, row = 0; s < view->shown_count; s++) {
+            size_t v = view->shown[s];
             const struct comparison *item = view_comparison(view, view->values[p], "LAeq_db", ABSENT, v);
             if (!item || !is_given(why_part(view, view->values[p], v, parts[0])))
                 continue;
             table_row(table, row++ == 0);
             table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
             table_cell(table, "%s", view_variant(view, v)->name);
-            table_look(table, v);
+            table_look(table, view_look(view, v));
             table_cell(table, "%s", show_signed(item->difference_db, 1).text);
             for (size_t k = 0; k < 3; k++)
                 table_cell(table, "%s", show_signed(why_part(view, view->values[p], v, parts[k]), 1).text);
@@ -177,14 +165,15 @@ static void add_equal_levels(const struct view *view, struct document *document)
     const struct equal_level *last = NULL;
     for (size_t i = 0; i < all->equal_level_count; i++) {
         const struct equal_level *item = &all->equal_levels[i];
-        if (!view_is_of_runs(view, view_variant_of(view, item->variant), item->microphone))
+        size_t variant = view_variant_of(view, item->variant);
+        if (!view_is_shown(view, variant) || !view_is_of_runs(view, variant, item->microphone))
             continue;
         bool begins =
             last && (last->at != item->at || last->level_db < item->level_db || last->level_db > item->level_db);
         table_row(table, begins);
         table_cell(table, "%s", show(item->level_db, 1).text);
         table_cell(table, "%s", item->variant);
-        table_look(table, view_variant_of(view, item->variant));
+        table_look(table, view_look(view, variant));
         table_cell(table, "%s", is_given(item->value) ? show_operating(item->at, item->value).text : "\xe2\x80\x93");
         table_cell(table, "%s", show_operating_interval(item->at, item->ci95_low, item->ci95_high).text);
         table_cell(table, "%s", item->reason);
@@ -212,9 +201,9 @@ void section_differences(const struct view *view, struct document *document)
         return;
     document_section(document, "differences",
                      all->count > 0 ? "Differences and how sure they are" : "Slopes and power");
-    for (size_t i = 0; i < all->remark_count; i++)
-        document_add(document, BLOCK_ITEM, "%s", all->remarks[i]);
-    add_middle_differences(view, document);
+    shown_refer(view, document, "tables/comparisons.csv");
+    difference_remarks_add(view, document, REMARKS_MAIN);
+    document_table(document, difference_rows(view, "Differences from the reference", DIFFERENCES_MIDDLE));
     add_refused(view, document);
     if (view->is_compared)
         document_add(
@@ -236,6 +225,8 @@ void section_differences(const struct view *view, struct document *document)
     add_economy(view, document, "figure_of_merit", 150,
                 "Figure of merit: the least power that momentum theory allows for the thrust, over the logged power. "
                 "Where the power is electrical, the losses of motor and controller are in it.");
-    if (all->count == 0)
-        slopes_add(view, document);
+    if (all->count > 0)
+        return;
+    difference_remarks_add(view, document, REMARKS_DETAIL);
+    slopes_add(view, document);
 }

@@ -166,8 +166,8 @@ static void add_row(const struct view *view, struct table *table, const struct g
     table_cell(table, "%s", show(band_hz, is_given(band_hz) && band_hz < 100 ? 1 : 0).text);
     table_cell(table, "%s", told->sentence);
     table_cell(table, "%s", names.data ? names.data : "");
-    if ((run_count == 1 || !group->is_of_campaign) && variant < view_variant_count(view))
-        table_look(table, variant);
+    if (run_count == 1 || !group->is_of_campaign)
+        table_look(table, view_look(view, variant));
     table_fail(table, names.failed);
     text_clear(&names);
 }
@@ -225,21 +225,28 @@ static void add_faults(const struct view *view, struct table *table)
     faults_clear(&faults);
 }
 
+#define LEFT_OUT_MAX 12 /* by name */
+
 static void add_left_out(const struct view *view, struct document *document)
 {
     struct text out = { 0 };
+    size_t count = 0;
     for (size_t i = 0; i < view->results->run_count; i++)
-        if (run_result_verdict(&view->results->runs[i]) == SEVERITY_UNUSABLE)
-            text_addf(&out, "%s%s", out.length > 0 ? ", " : "", view->results->runs[i].file);
+        if (run_result_verdict(&view->results->runs[i]) == SEVERITY_UNUSABLE && count++ < LEFT_OUT_MAX)
+            text_addf(&out, "%s%s", count > 1 ? ", " : "", view->results->runs[i].file);
+    if (count > LEFT_OUT_MAX)
+        text_addf(&out, " and %zu more", count - LEFT_OUT_MAX);
     if (out.length > 0 && out.data)
         document_add(document, BLOCK_TEXT, "Left out: %s.", out.data);
     document->failed = document->failed || out.failed;
     text_clear(&out);
 }
 
+#define NOTES_MAX 40
+
 static void add_notes(const struct view *view, struct document *document)
 {
-    bool any = false;
+    size_t count = 0;
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];
         struct text out = { 0 };
@@ -247,14 +254,16 @@ static void add_notes(const struct view *view, struct document *document)
             text_add(&out, run->note);
         for (size_t k = 0; k < run->note_count; k++)
             text_addf(&out, "%s%s: %s", out.length > 0 ? "; " : "", run->notes[k].column, run->notes[k].value);
-        if (out.length > 0 && !any)
+        count += out.length > 0;
+        if (out.length > 0 && count == 1)
             document_add(document, BLOCK_HEADING, "Notes from the log");
-        any = any || out.length > 0;
-        if (out.length > 0 && out.data)
+        if (out.length > 0 && out.data && count <= NOTES_MAX)
             document_add(document, BLOCK_ITEM, "%s: %s", run->file, out.data);
         document->failed = document->failed || out.failed;
         text_clear(&out);
     }
+    if (count > NOTES_MAX)
+        document_add(document, BLOCK_ITEM, "%zu more: results.json.", count - NOTES_MAX);
 }
 
 void section_findings(const struct view *view, struct document *document)

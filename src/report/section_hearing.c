@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "report/appendix.h"
 #include "report/show.h"
+#include "report/shown.h"
 #include "report/sound_words.h"
 
 #include <math.h>
@@ -49,8 +50,8 @@ static bool is_fitted(const struct view *view, size_t column)
 {
     struct view_value value;
     for (size_t p = 0; p < view->value_count; p++)
-        for (size_t v = 0; v < view_variant_count(view); v++)
-            if (view_value(view, view->values[p], columns[column], ABSENT, v, &value))
+        for (size_t s = 0; s < view->shown_count; s++)
+            if (view_value(view, view->values[p], columns[column], ABSENT, view->shown[s], &value))
                 return true;
     return false;
 }
@@ -83,13 +84,14 @@ static void add_fitted(const struct view *view, struct document *document, const
         if (is_fitted(view, c))
             table_column(table, show_quantity_header(view->results, columns[c]).text, false);
     for (size_t p = 0; p < view->value_count; p++)
-        for (size_t v = 0, row = 0; v < view_variant_count(view); v++) {
+        for (size_t s = 0, row = 0; s < view->shown_count; s++) {
+            size_t v = view->shown[s];
             if (!view_has_variant_runs(view, v))
                 continue;
             table_row(table, row++ == 0);
             table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
             table_cell(table, "%s", view_variant(view, v)->name);
-            table_look(table, v);
+            table_look(table, view_look(view, v));
             for (size_t c = first; c < end; c++)
                 if (is_fitted(view, c))
                     add_fitted_figure(view, table, c, view->values[p], v);
@@ -152,14 +154,15 @@ static void add_measured(const struct view *view, struct document *document, con
             table_column(table, show_quantity_header(view->results, columns[c]).text, false);
     if (is_last)
         table_column(table, "Prominent tone", true);
-    for (size_t v = 0; v < view_variant_count(view); v++)
+    for (size_t s = 0; s < view->shown_count; s++)
         for (size_t i = 0, row = 0; i < view->results->run_count; i++) {
+            size_t v = view->shown[s];
             double at = view_operating(view, &view->results->runs[i]);
             if (!view_begins_point(view, v, i))
                 continue;
             table_row(table, row++ == 0);
             table_cell(table, "%s", view_variant(view, v)->name);
-            table_look(table, v);
+            table_look(table, view_look(view, v));
             table_cell(table, "%s", show_operating(view->at, at).text);
             for (size_t c = first; c < end; c++)
                 if (is_column_used(view, c))
@@ -176,7 +179,8 @@ static void add_words(const struct view *view, struct document *document, double
     size_t reference = view->results->reference, told_count = 0;
     const struct run_result *run = view_run(view, reference, at);
     struct text out = { 0 };
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         size_t before = out.length;
         sound_words_compare(view, at, v, &out);
         if (out.length == before)
@@ -202,11 +206,12 @@ static void add_specific_loudness(const struct view *view, struct document *docu
 {
     struct chart *chart = chart_new();
     chart_axes(chart, SCALE_LINEAR, "Critical-band rate, bark", "Specific loudness, sone/bark");
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         const struct run_result *run = view_run(view, v, at);
         if (!run || !is_given(run->figures.hearing.specific_sone_bark[0]))
             continue;
-        chart_series(chart, SERIES_LINE, v, show_variant(view_variant(view, v)).text);
+        chart_series(chart, SERIES_LINE, view_look(view, v), show_variant(view_variant(view, v)).text);
         for (int i = 0; i < SPECIFIC_LOUDNESS_COUNT; i++)
             chart_add(chart, (struct datum){ 0.1 * (i + 1), run->figures.hearing.specific_sone_bark[i], ABSENT, ABSENT,
                                              false, false });
@@ -227,11 +232,12 @@ static void add_loudness_time(const struct view *view, struct document *document
 {
     struct chart *chart = chart_new();
     chart_axes(chart, SCALE_LINEAR, "Time in the used part, s", "Loudness, sone");
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         const struct run_result *run = view_run(view, v, at);
         if (!run || run->figures.hearing.loudness_count == 0)
             continue;
-        chart_series(chart, SERIES_LINE, v, show_variant(view_variant(view, v)).text);
+        chart_series(chart, SERIES_LINE, view_look(view, v), show_variant(view_variant(view, v)).text);
         for (size_t i = 0; i < run->figures.hearing.loudness_count; i++)
             chart_add(chart, (struct datum){ (double)i * run->figures.hearing.loudness_step_s,
                                              run->figures.hearing.loudness_sone[i], ABSENT, ABSENT, false, false });
@@ -249,6 +255,7 @@ void section_hearing(const struct view *view, struct document *document)
     if (view->value_count == 0)
         return;
     document_section(document, "hearing", "How it sounds");
+    shown_refer(view, document, "tables/comparisons.csv");
     if (!has_loudness(view))
         document_add(
             document, BLOCK_TEXT,

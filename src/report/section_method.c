@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/text.h"
+#include "report/appendix.h"
 #include "report/ground_marks.h"
 #include "report/show.h"
 
@@ -150,7 +151,7 @@ static void add_variants(const struct view *view, struct document *document)
         const struct variant *variant = view_variant(view, v);
         table_row(table, false);
         table_cell(table, "%s", variant->name);
-        table_look(table, v);
+        table_look(table, view_look(view, v));
         table_cell(table, "%s", variant->title ? variant->title : "");
         table_cell(table, "%d", variant->blades);
         table_cell(table, "%d", variant->rotors);
@@ -162,7 +163,7 @@ static void add_variants(const struct view *view, struct document *document)
         else
             table_cell(table, "\xe2\x80\x93");
     }
-    document_table(document, table);
+    appendix_table(document, table, "campaign.yaml");
 }
 
 static const char *const method[] = {

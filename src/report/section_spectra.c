@@ -7,6 +7,7 @@
 #include "report/appendix.h"
 #include "report/ground_marks.h"
 #include "report/show.h"
+#include "report/shown.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -27,7 +28,7 @@ static void add_trace(struct chart *chart, const struct run_result *run, size_t 
 
 static void add_comb(struct chart *chart, const struct view *view, const struct run_result *run, size_t variant)
 {
-    struct comb *comb = chart_comb(chart, variant, view_variant(view, variant)->name);
+    struct comb *comb = chart_comb(chart, view_look(view, variant), view_variant(view, variant)->name);
     for (size_t i = 0; comb && i < run->rotor.blade_passage_count && comb->count < COMB_MAX; i++) {
         const struct blade_passage *line = &run->rotor.blade_passages[i];
         bool is_found = line->verdict != BLADE_ABSENT && is_given(line->measured_hz);
@@ -67,11 +68,12 @@ static void add_overlay(const struct view *view, struct document *document, doub
     bool is_one_place = true; /* the ground weakens all alike */
     snprintf(label, sizeof label, "Level of a line, %s", show_level_unit(view->results));
     chart_axes(chart, SCALE_FREQUENCY, "Frequency, Hz", label);
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         const struct run_result *run = view_run(view, v, at);
         if (!run || run->trace.count == 0)
             continue;
-        add_trace(chart, run, v, show_variant(view_variant(view, v)).text);
+        add_trace(chart, run, view_look(view, v), show_variant(view_variant(view, v)).text);
         add_comb(chart, view, run, v);
         is_one_place = is_one_place && (!first || view_is_of_runs(view, v, first->microphone));
         first = first ? first : run;
@@ -88,8 +90,7 @@ static void add_overlay(const struct view *view, struct document *document, doub
         "above: blade-passage frequency and its multiples, numbered; in brackets: expected, but nothing stands out. "
         "Markers only tell the lines apart.",
         show_operating(view->at, at).text, runs.data ? runs.data : "", show(line_hz, 2).text);
-    /* Legend and rows of many rotors take room; two pictures still go on a page. */
-    document_chart(document, chart, view_variant_count(view) > 5 ? 210 : 250, caption);
+    document_chart(document, chart, view->shown_count > 5 ? 210 : 250, caption); /* two pictures go on a page */
     document->failed = document->failed || runs.failed;
     text_clear(&runs);
 }
@@ -165,8 +166,7 @@ static void add_first_lines(const struct view *view, struct document *document)
         table_row(table, i > 0 && view_variant_of(view, view->results->runs[i - 1].variant) !=
                                       view_variant_of(view, run->variant));
         table_cell(table, "%s", run->file);
-        if (view_variant_of(view, run->variant) < view_variant_count(view))
-            table_look(table, view_variant_of(view, run->variant));
+        table_look(table, view_look(view, view_variant_of(view, run->variant)));
         add_line_cells(table, &run->rotor.blade_passages[0]);
         add_multiples_cell(table, &run->rotor);
     }
@@ -230,6 +230,7 @@ void section_spectra(const struct view *view, struct document *document)
     if (!has_trace(view))
         return;
     document_section(document, "spectra", "Spectra and blade lines");
+    shown_refer(view, document, "results.json");
     if (view->value_count > 0)
         add_overlay(view, document, view_middle_point(view));
     tell_lines(view, document);

@@ -7,9 +7,10 @@
 #include "report/answer.h"
 #include "report/faults.h"
 #include "report/show.h"
+#include "report/shown.h"
+#include "report/what_if_words.h"
 
 #include <stdio.h>
-#include <string.h>
 
 double run_level_db(const struct run_result *run)
 {
@@ -23,66 +24,6 @@ struct shown show_run_level(const struct run_result *run)
     return out;
 }
 
-/* Without a curve of the comparison: the usable runs as they are. */
-static void add_plain_runs(const struct view *view, struct chart *chart)
-{
-    for (size_t v = 0; v < view_variant_count(view); v++) {
-        chart_series(chart, SERIES_POINTS, v,
-                     view_has_variant_runs(view, v) ? show_variant(view_variant(view, v)).text : "");
-        for (size_t i = 0; i < view->results->run_count; i++) {
-            const struct run_result *run = &view->results->runs[i];
-            double at = view_operating(view, run);
-            if (view_counts(view, run, v) && is_given(at))
-                chart_add(chart, (struct datum){ at, run_level_db(run), ABSENT, ABSENT, told_is_marked(run),
-                                                 run->at_reference.is_upper_bound });
-        }
-    }
-}
-
-static void add_curve(const struct view *view, struct chart *chart, const struct curve *curve)
-{
-    size_t variant = view_variant_of(view, curve->variant);
-    if (variant == view_variant_count(view))
-        return;
-    chart_series(chart, SERIES_BAND, variant, "");
-    for (size_t i = 0; i < curve->fit_count; i++)
-        chart_add(chart, (struct datum){ curve->fit[i].value, ABSENT, curve->fit[i].ci95_low_db,
-                                         curve->fit[i].ci95_high_db, false, false });
-    chart_series(chart, SERIES_LINE, variant, "");
-    for (size_t i = 0; i < curve->fit_count; i++)
-        chart_add(chart, (struct datum){ curve->fit[i].value, curve->fit[i].level_db, ABSENT, ABSENT, false, false });
-    chart_series(chart, SERIES_POINTS, variant, show_variant(view_variant(view, variant)).text);
-    for (size_t i = 0; i < curve->point_count; i++)
-        chart_add(chart, (struct datum){ curve->points[i].value, curve->points[i].level_db, ABSENT, ABSENT,
-                                         curve->points[i].is_doubtful, curve->points[i].is_upper_bound });
-}
-
-struct chart *curve_chart(const struct view *view, const char *quantity)
-{
-    const struct comparisons *all = &view->results->comparisons;
-    struct chart *chart = chart_new();
-    char label[SHOW_MAX + 40];
-    size_t curve_count = 0;
-    bool is_level = strcmp(quantity, "LAeq_db") == 0;
-    if (is_level && is_given(view->results->campaign->reference_distance_m))
-        snprintf(label, sizeof label, "LAeq at %s m, %s",
-                 show_plain(view->results->campaign->reference_distance_m, 2).text, show_level_unit(view->results));
-    else
-        snprintf(label, sizeof label, "%s", show_quantity_header(view->results, quantity).text);
-    chart_axes(chart, SCALE_LINEAR, show_operating_axis(view->at).text, label);
-    for (size_t i = 0; i < all->curve_count; i++)
-        if (all->curves[i].at == view->at && strcmp(all->curves[i].quantity, quantity) == 0 &&
-            view_is_of_runs(view, view_variant_of(view, all->curves[i].variant), all->curves[i].microphone)) {
-            add_curve(view, chart, &all->curves[i]);
-            curve_count++;
-        }
-    if (curve_count == 0 && is_level)
-        add_plain_runs(view, chart);
-    chart_fit_x(chart, 0.04);
-    chart_fit_y(chart, is_level ? 6 : 0.05, false);
-    return chart;
-}
-
 static const char *microphone_of(const struct view *view, size_t variant)
 {
     const char *name = variant >= VIEW_VARIANTS_MAX          ? NULL
@@ -93,13 +34,10 @@ static const char *microphone_of(const struct view *view, size_t variant)
 
 #define ROWS_MAX 15 /* what fits on the first page; beyond that the table is of the middle point */
 
-/* One row a variant and point: level, difference with its interval, verdict. */
-static void add_table(const struct view *view, struct document *document)
+static void add_columns(const struct view *view, struct table *table)
 {
-    struct table *table = table_new("");
     char level[SHOW_MAX];
     snprintf(level, sizeof level, "LAeq, %s", show_level_unit(view->results));
-    table_column(table, "At", false);
     table_column(table, "Rotor", true);
     if (view->has_many_microphones)
         table_column(table, "Microphone", true);
@@ -107,31 +45,95 @@ static void add_table(const struct view *view, struct document *document)
     table_column(table, "Difference, dB", false);
     table_column(table, "95 % interval, dB", false);
     table_column(table, "Verdict", true);
-    bool has_all = view->value_count * view_variant_count(view) <= ROWS_MAX;
+}
+
+/* The cells of these columns; without a comparison dashes. */
+static void add_cells(const struct view *view, struct table *table, double at, size_t variant)
+{
+    const struct comparison *item = view_comparison(view, at, "LAeq_db", ABSENT, variant);
+    struct view_value value = { ABSENT, ABSENT, ABSENT };
+    char words[sizeof item->words];
+    bool is_reference = variant == view->results->reference, is_refused = item && item->verdict == COMPARE_REFUSED;
+    if (!view_value(view, at, "LAeq_db", ABSENT, variant, &value) || is_refused)
+        value.value = ABSENT;
+    table_cell(table, "%s", view_variant(view, variant)->name);
+    table_look(table, view_look(view, variant));
+    if (view->has_many_microphones)
+        table_cell(table, "%s", microphone_of(view, variant));
+    table_cell(table, "%s", show(value.value, 1).text);
+    table_cell(table, "%s", is_reference ? "reference" : show_signed(item ? item->difference_db : ABSENT, 1).text);
+    table_cell(table, "%s", item ? show_interval(item->ci95_low_db, item->ci95_high_db, 1).text : "");
+    table_cell(table, "%s",
+               item                                   ? words_of_verdict(item, words, sizeof words)
+               : is_reference                         ? ""
+               : view_has_variant_runs(view, variant) ? "not compared here"
+                                                      : "no recording of it can be used");
+}
+
+/* A row a variant and point: level, difference with its interval, verdict. */
+static void add_points_table(const struct view *view, struct document *document)
+{
+    struct table *table = table_new("");
+    bool has_all = view->value_count * view->shown_count <= ROWS_MAX;
+    table_column(table, "At", false);
+    add_columns(view, table);
     for (size_t p = 0; p < view->value_count; p++)
-        for (size_t v = 0, row = 0; v < view_variant_count(view) && (has_all || view_is_middle(view, p)); v++) {
-            const struct comparison *item = view_comparison(view, view->values[p], "LAeq_db", ABSENT, v);
+        for (size_t s = 0, row = 0; s < view->shown_count && (has_all || view_is_middle(view, p)); s++) {
             struct view_value value;
-            char words[sizeof item->words];
-            bool is_reference = v == view->results->reference;
-            if (!view_value(view, view->values[p], "LAeq_db", ABSENT, v, &value) && !item)
+            if (!view_value(view, view->values[p], "LAeq_db", ABSENT, view->shown[s], &value) &&
+                !view_comparison(view, view->values[p], "LAeq_db", ABSENT, view->shown[s]))
                 continue;
             table_row(table, row++ == 0);
             table_cell(table, "%s", show_operating(view->at, view->values[p]).text);
-            table_cell(table, "%s", view_variant(view, v)->name);
-            table_look(table, v);
-            if (view->has_many_microphones)
-                table_cell(table, "%s", microphone_of(view, v));
-            bool is_refused = item && item->verdict == COMPARE_REFUSED;
-            table_cell(table, "%s", show(is_refused ? ABSENT : value.value, 1).text);
-            table_cell(table, "%s",
-                       is_reference ? "reference" : show_signed(item ? item->difference_db : ABSENT, 1).text);
-            table_cell(table, "%s", item ? show_interval(item->ci95_low_db, item->ci95_high_db, 1).text : "");
-            table_cell(table, "%s", item ? words_of_verdict(item, words, sizeof words) : "");
+            add_cells(view, table, view->values[p], view->shown[s]);
         }
     document_table(document, table);
     if (!has_all)
         document_add(document, BLOCK_QUIET, "The other points are in the appendix.");
+}
+
+/* Where most of the energy of a rotor lies: "broadband noise, 79 %". */
+static void add_largest_source(const struct view *view, struct table *table, size_t variant)
+{
+    struct what_if_list list = what_ifs_of(view, variant);
+    size_t first = 0;
+    while (first < list.count && list.items[first].kind == WHAT_IF_MAIN_BANDS)
+        first++;
+    if (first < list.count)
+        table_cell(table, "%s, %s %%", what_if_name(&list.items[first]).text,
+                   show(list.items[first].share_pct, 0).text);
+    else
+        table_cell(table, "\xe2\x80\x93");
+}
+
+/* Of more rotors than are shown a row each at the middle point, quietest first. */
+static void add_rotors_table(const struct view *view, struct document *document)
+{
+    size_t order[VIEW_VARIANTS_MAX];
+    double at = view_middle_point(view);
+    char caption[SHOW_MAX];
+    snprintf(caption, sizeof caption, "All %zu rotors at %.60s, quietest first", view_variant_count(view),
+             show_operating(view->at, at).text);
+    struct table *table = table_new(caption);
+    add_columns(view, table);
+    table_column(table, "Most energy in", true);
+    table_column(table, "Prominent tone", true);
+    shown_order(view, order);
+    for (size_t i = 0; i < view_variant_count(view); i++) {
+        const struct run_result *run = view_run(view, order[i], at);
+        table_row(table, false);
+        add_cells(view, table, at, order[i]);
+        add_largest_source(view, table, order[i]);
+        table_cell(table, "%s",
+                   !run                                ? "\xe2\x80\x93"
+                   : !run->tonality.is_prominent       ? "none"
+                   : run->tonality.prominent_source[0] ? run->tonality.prominent_source
+                                                       : "unexplained");
+    }
+    document_table(document, table);
+    document_add(document, BLOCK_QUIET,
+                 "Other points: tables/comparisons.csv. Prominent tone: in the run nearest to "
+                 "the point.");
 }
 
 /* How many recordings are fit to use, and what is wrong with the others. */
@@ -151,12 +153,15 @@ void section_summary(const struct view *view, struct document *document)
     document_section(document, "summary", "Summary");
     answer_add(view, document);
     add_fitness(view, document);
-    document_chart(document, curve_chart(view, "LAeq_db"), 235,
+    document_chart(document, curve_chart(view, "LAeq_db"), view_has_others(view) ? 180 : 235,
                    "A-weighted level of each rotor against its operating point, at the reference distance, background "
                    "taken off. Each marker is a run (open: doubtful; arrow: at most this); lines are fits through the "
                    "runs, bands their 95 % intervals.");
-    if (view->is_compared)
-        add_table(view, document);
+    shown_tell(view, document);
+    if (view->is_compared && view_has_others(view))
+        add_rotors_table(view, document);
+    else if (view->is_compared)
+        add_points_table(view, document);
     document_add(document, BLOCK_QUIET,
                  "A level measured here is no legal or certification measurement: see Cautions.");
 }

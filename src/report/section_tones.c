@@ -7,6 +7,7 @@
 #include "report/faults.h"
 #include "report/ground_marks.h"
 #include "report/show.h"
+#include "report/shown.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -34,20 +35,20 @@ static void add_named_spectrum(const struct view *view, struct document *documen
     double high = -HUGE_VAL, low = HUGE_VAL;
     snprintf(label, sizeof label, "Level, %s", show_run_unit(run));
     chart_axes(chart, SCALE_FREQUENCY, "Frequency, Hz", label);
-    add_trace(chart, run, variant);
+    add_trace(chart, run, view_look(view, variant));
     ground_marks_add(view, run, chart);
     for (size_t i = 0; i < run->trace.count; i++) {
         high = isfinite(run->trace.level_db[i]) ? fmax(high, run->trace.level_db[i]) : high;
         low = isfinite(run->trace.level_db[i]) ? fmin(low, run->trace.level_db[i]) : low;
     }
-    chart_series(chart, SERIES_POINTS, variant, "");
+    chart_series(chart, SERIES_POINTS, view_look(view, variant), "");
     if (chart && chart->series_count > 0)
         chart->series[chart->series_count - 1].is_thin = true;
     for (size_t i = 0; i < run->rotor.tone_count; i++) {
         const struct tone *tone = &run->rotor.tones[i];
         chart_add(chart, (struct datum){ tone->hz, tone->level_db, ABSENT, ABSENT,
                                          strcmp(tone->source, "unexplained") == 0, false });
-        chart_remark(chart, tone->hz, tone->level_db, variant, tone->source);
+        chart_remark(chart, tone->hz, tone->level_db, tone->source);
         high = isfinite(tone->level_db) ? fmax(high, tone->level_db) : high;
     }
     if (chart && high >= low) {
@@ -88,9 +89,9 @@ static bool mean_shares(const struct view *view, size_t variant, double at, doub
 static size_t operating_point_count(const struct view *view)
 {
     size_t count = 0;
-    for (size_t v = 0; v < view_variant_count(view); v++)
+    for (size_t s = 0; s < view->shown_count; s++)
         for (size_t i = 0; i < view->results->run_count; i++)
-            count += view_begins_point(view, v, i);
+            count += view_begins_point(view, view->shown[s], i);
     return count;
 }
 
@@ -124,7 +125,8 @@ static void add_shares(const struct view *view, struct document *document)
     stack_add_part(stack, "other named tones");
     stack_add_part(stack, "unexplained tones");
     stack_add_part(stack, "broadband noise");
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         if (!has_all)
             add_share_row(view, stack, v, nearest_point(view, v));
         for (size_t i = 0; i < view->results->run_count && has_all; i++)
@@ -184,7 +186,8 @@ static void add_tone_table(const struct view *view, struct document *document, d
     table_column(table, "Audibility, dB", false);
     table_column(table, "Prominent", true);
     table_column(table, "May also be, remarks", true);
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         const struct run_result *run = view_run(view, v, at);
         for (size_t i = 0, told = 0; run && i < run->rotor.tone_count; i++) {
             if (!is_among_highest(&run->rotor, i))
@@ -192,7 +195,7 @@ static void add_tone_table(const struct view *view, struct document *document, d
             table_row(table, told == 0);
             table_cell(table, "%s", told == 0 ? view_variant(view, v)->name : "");
             if (told++ == 0)
-                table_look(table, v);
+                table_look(table, view_look(view, v));
             add_tone_row(table, &run->rotor.tones[i]);
         }
     }
@@ -219,7 +222,7 @@ static void add_verdict_row(const struct view *view, struct table *table, const 
     const struct tonality *tonality = &run->tonality;
     table_row(table, begins);
     table_cell(table, "%s", run->file);
-    table_look(table, view_variant_of(view, run->variant));
+    table_look(table, view_look(view, view_variant_of(view, run->variant)));
     if (is_given(tonality->decisive_hz))
         table_cell(table, "%s, %s Hz", tonality->decisive_source[0] ? tonality->decisive_source : "unexplained",
                    show(tonality->decisive_hz, 1).text);
@@ -258,34 +261,57 @@ static void add_verdicts(const struct view *view, struct document *document)
     appendix_table(document, table, "results.json");
 }
 
-static bool has_alike(const struct run_result *run, const char *variant, const char *remark)
+/* Remarks are gathered rotor by rotor; where not all rotors are shown, over all of them. */
+static bool is_of_one(const struct view *view, const struct run_result *a, const struct run_result *b)
 {
-    for (size_t i = 0; i < run->rotor.remark_count; i++)
-        if (variant && run->variant && strcmp(run->variant, variant) == 0 && told_alike(run->rotor.remarks[i], remark))
+    return view_has_others(view) || (a->variant && b->variant && strcmp(a->variant, b->variant) == 0);
+}
+
+static bool has_alike(const struct view *view, const struct run_result *run, const struct run_result *first,
+                      const char *remark)
+{
+    for (size_t i = 0; i < run->rotor.remark_count && is_of_one(view, run, first); i++)
+        if (told_alike(run->rotor.remarks[i], remark))
             return true;
     return false;
 }
 
 #define LIKEWISE_MAX 4
 
-/* A remark once for each rotor, with the runs that say the same with other numbers; of those that many runs share
- * (`is_common`) or of the others only. */
+/* "Likewise, with other figures: a.wav, b.wav and 3 more.": of the runs that say the same; where they are gathered over
+ * all rotors, the rotors. Returns how many runs. */
+static size_t add_likewise(const struct view *view, size_t run_index, const char *remark, struct text *out)
+{
+    const struct run_result *runs = view->results->runs, *first = &runs[run_index];
+    const char *last = first->variant;
+    size_t count = 0, named_count = 0;
+    for (size_t i = run_index + 1; i < view->results->run_count; i++) {
+        if (!has_alike(view, &runs[i], first, remark))
+            continue;
+        count++;
+        bool is_new = !view_has_others(view) || (last && runs[i].variant && strcmp(last, runs[i].variant) != 0);
+        last = runs[i].variant;
+        if (is_new && named_count++ < LIKEWISE_MAX)
+            text_addf(out, "%s%s", named_count == 1 ? " Likewise, with other figures: " : ", ",
+                      view_has_others(view) ? runs[i].variant : runs[i].file);
+    }
+    if (named_count > LIKEWISE_MAX)
+        text_addf(out, " and %zu more", named_count - LIKEWISE_MAX);
+    text_add(out, named_count > 0 ? "." : "");
+    return count;
+}
+
+/* A remark once, with those that say the same with other numbers; of those that many runs share (`is_common`) or of the
+ * others only. */
 static void add_remark(const struct view *view, struct document *document, size_t run_index, const char *remark,
                        bool is_common)
 {
     const struct run_result *runs = view->results->runs;
     struct text others = { 0 };
-    size_t count = 0;
     for (size_t i = 0; i < run_index; i++)
-        if (has_alike(&runs[i], runs[run_index].variant, remark))
+        if (has_alike(view, &runs[i], &runs[run_index], remark))
             return;
-    for (size_t i = run_index + 1; i < view->results->run_count; i++)
-        if (has_alike(&runs[i], runs[run_index].variant, remark) && count++ < LIKEWISE_MAX)
-            text_addf(&others, "%s%s", count == 1 ? " Likewise, with other figures: " : ", ", runs[i].file);
-    if (count > LIKEWISE_MAX)
-        text_addf(&others, " and %zu more", count - LIKEWISE_MAX);
-    text_add(&others, count > 0 ? "." : "");
-    if ((count > LIKEWISE_MAX) == is_common)
+    if ((add_likewise(view, run_index, remark, &others) > LIKEWISE_MAX) == is_common)
         document_add(document, BLOCK_ITEM, "%s: %s%s", runs[run_index].file, remark, others.data ? others.data : "");
     document->failed = document->failed || others.failed;
     text_clear(&others);
@@ -320,8 +346,10 @@ void section_tones(const struct view *view, struct document *document)
         return;
     double at = view_middle_point(view);
     document_section(document, "tones", "Tones and what makes them");
+    shown_refer(view, document, "tables/tones.csv");
     add_shares(view, document);
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         const struct run_result *run = view_run(view, v, at);
         if (run && run->trace.count > 0)
             add_named_spectrum(view, document, run, v);

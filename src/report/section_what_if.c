@@ -2,6 +2,7 @@
 #include "report/sections.h"
 
 #include "report/show.h"
+#include "report/shown.h"
 #include "report/what_if_words.h"
 
 #define ROWS_MAX 5 /* of a rotor */
@@ -18,7 +19,7 @@ static void add_rows(const struct view *view, struct table *table, size_t varian
         table_row(table, told == 0);
         table_cell(table, "%s", told == 0 ? view_variant(view, variant)->name : "");
         if (told++ == 0)
-            table_look(table, variant);
+            table_look(table, view_look(view, variant));
         table_cell(table, "%s", what_if_name(item).text);
         table_cell(table, "%s", show(item->share_pct, item->share_pct < 9.95 ? 1 : 0).text);
         table_cell(table, "%s", what_if_fall(item).text);
@@ -38,14 +39,15 @@ static void add_table(const struct view *view, struct document *document)
     table_column(table, "LAeq falls at most, dB", false);
     table_column(table, "Prominent then", true);
     table_column(table, "Where work on it starts", true);
-    for (size_t v = 0; v < view_variant_count(view); v++)
-        add_rows(view, table, v);
+    for (size_t s = 0; s < view->shown_count; s++)
+        add_rows(view, table, view->shown[s]);
     document_table(document, table);
 }
 
 void what_ifs_tell(const struct view *view, struct document *document)
 {
-    for (size_t v = 0; v < view_variant_count(view); v++) {
+    for (size_t s = 0; s < view->shown_count; s++) {
+        size_t v = view->shown[s];
         struct what_if_list list = what_ifs_of(view, v);
         struct text out = { 0 };
         what_if_advise(&list, &out);
@@ -62,6 +64,7 @@ void section_what_if(const struct view *view, struct document *document)
     if (view->results->comparisons.what_if_count == 0)
         return;
     document_section(document, "first", "What to change first");
+    shown_refer(view, document, "tables/what-ifs.csv");
     what_ifs_tell(view, document);
     add_table(view, document);
     document_add(document, BLOCK_QUIET,

@@ -18,21 +18,19 @@ static const double short_dash[] = { 3, 2 };
 static const double dots[] = { 1.2, 2 };
 static const double double_dot[] = { 8, 2, 1.5, 2, 1.5, 2 };
 
-static const struct look looks[LOOK_COUNT] = {
+static const struct look looks[LOOK_COUNT + 1] = {
     { { 0.07, 0.22, 0.42 }, NULL, 0, MARKER_CIRCLE, HATCH_SOLID },
     { { 0.82, 0.33, 0.08 }, long_dash, 2, MARKER_SQUARE, HATCH_RISING },
     { { 0.10, 0.62, 0.50 }, dash_dot, 4, MARKER_TRIANGLE, HATCH_EMPTY },
     { { 0.90, 0.66, 0.12 }, short_dash, 2, MARKER_DIAMOND, HATCH_LEVEL },
     { { 0.53, 0.36, 0.62 }, dots, 2, MARKER_CROSS, HATCH_CROSSED },
     { { 0.40, 0.25, 0.10 }, double_dot, 6, MARKER_PLUS, HATCH_FALLING },
+    { { 0.70, 0.72, 0.75 }, NULL, 0, MARKER_CIRCLE, HATCH_EMPTY }, /* LOOK_OTHERS */
 };
 
 struct look look_of(size_t index)
 {
-    struct look look = looks[index % LOOK_COUNT];
-    struct look other = looks[(index % LOOK_COUNT + index / LOOK_COUNT) % LOOK_COUNT];
-    other.colour = look.colour;
-    return other;
+    return looks[index < LOOK_COUNT ? index : LOOK_OTHERS];
 }
 
 static unsigned to_byte(double part)

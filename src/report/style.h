@@ -24,8 +24,9 @@ struct look {
     enum hatch hatch;
 };
 
-/* Any index has a look; from LOOK_COUNT on colours come again with another dash, marker and hatch. */
 #define LOOK_COUNT 6
+#define LOOK_OTHERS LOOK_COUNT /* grey: variants that are not told apart */
+#define LOOK_NONE ((size_t)-1)
 struct look look_of(size_t index);
 
 extern const struct colour style_ink, style_quiet, style_faint, style_grid, style_accent, style_paper, style_tint;

@@ -6,12 +6,12 @@
  * valid UTF-8 without control characters on its way in (report/clean.h). Failure to get memory is sticky. */
 
 #include "base/err.h"
+#include "report/style.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 
 #define TABLE_COLUMNS_MAX 16
-#define LOOK_NONE ((size_t)-1)
 
 struct cell {
     char *text;

@@ -5,6 +5,7 @@
 #include "report/report.h"
 #include "report/sections.h"
 #include "report/show.h"
+#include "report/shown.h"
 #include "report/terminal_lines.h"
 
 #include <stdlib.h>
@@ -15,8 +16,11 @@ static void add_points(const struct view *view, struct text *out)
     static const char *const names[] = { "at", "rotor", "LAeq", "difference", "95 % interval", "verdict" };
     static const size_t columns[] = { 14, 20, 8, 10, 16, 20 };
     terminal_heading(out, names, columns, 6);
+    size_t order[VIEW_VARIANTS_MAX];
+    shown_order(view, order);
     for (size_t p = 0; p < view->value_count; p++)
-        for (size_t v = 0; v < view_variant_count(view); v++) {
+        for (size_t i = 0; i < view_variant_count(view) && (!view_has_others(view) || view_is_middle(view, p)); i++) {
+            size_t v = order[i];
             const struct comparison *item = view_comparison(view, view->values[p], "LAeq_db", ABSENT, v);
             struct view_value value;
             if (!view_value(view, view->values[p], "LAeq_db", ABSENT, v, &value))
@@ -39,13 +43,20 @@ static void add_points(const struct view *view, struct text *out)
         }
 }
 
+#define RUNS_MAX 60 /* more are too many to be read */
+
 static void add_runs(const struct view *view, struct text *out)
 {
     static const char *const names[] = { "run", "rotor", "at", "LAeq", "rev/min", "blade tone", "verdict" };
     static const size_t columns[] = { 26, 14, 12, 7, 8, 10, 10 };
+    bool has_all = view->results->run_count <= RUNS_MAX;
+    if (!has_all)
+        terminal_wrapped(out, "Of the runs only those that are not good:");
     terminal_heading(out, names, columns, 7);
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];
+        if (!has_all && run_result_verdict(run) == SEVERITY_NOTE)
+            continue;
         double at = view_operating(view, run);
         terminal_cell(out, run->file, columns[0], false);
         terminal_cell(out, run->variant ? run->variant : "", columns[1], false);

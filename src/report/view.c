@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "compare/operating.h"
+#include "report/shown.h"
 
 #include <math.h>
 #include <string.h>
@@ -34,6 +35,21 @@ size_t view_variant_of(const struct view *view, const char *name)
         if (strcmp(view_variant(view, i)->name, name) == 0)
             return i;
     return count;
+}
+
+bool view_has_others(const struct view *view)
+{
+    return view->shown_count < view_variant_count(view);
+}
+
+bool view_is_shown(const struct view *view, size_t variant)
+{
+    return variant < view_variant_count(view) && view->looks[variant] != LOOK_OTHERS;
+}
+
+size_t view_look(const struct view *view, size_t variant)
+{
+    return variant < view_variant_count(view) ? view->looks[variant] : LOOK_NONE;
 }
 
 static bool is_named(const char *wanted, const char *microphone)
@@ -262,6 +278,7 @@ void view_make(const struct results *results, struct view *out)
     choose_compared_points(out);
     if (out->value_count == 0)
         choose_measured_points(out);
+    shown_choose(out);
 }
 
 static bool is_same(double a, double b)

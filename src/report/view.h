@@ -6,12 +6,14 @@
  * microphone whose figures stand for a variant. Borrows the results. */
 
 #include "compare/results.h"
+#include "report/style.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 
 #define VIEW_POINTS_MAX 64
 #define VIEW_VARIANTS_MAX 1024 /* a campaign holds at most 1000 */
+#define VIEW_SHOWN_MAX LOOK_COUNT
 
 struct view {
     const struct results *results;
@@ -28,6 +30,8 @@ struct view {
     bool is_compared;        /* at least one A-level difference was not refused */
     double values[VIEW_POINTS_MAX];
     size_t value_count; /* points compared at, else at most six of those that runs cluster at; ascending */
+    size_t shown[VIEW_SHOWN_MAX], shown_count; /* variants in pictures and tables (shown.h), in the campaign's order */
+    size_t looks[VIEW_VARIANTS_MAX];           /* of each variant (style.h); LOOK_OTHERS where it is not shown */
 };
 
 void view_make(const struct results *results, struct view *out);
@@ -40,6 +44,9 @@ size_t view_variant_count(const struct view *view);
 const struct variant *view_variant(const struct view *view, size_t index);
 size_t view_variant_of(const struct view *view, const char *name); /* variant count when there is none */
 bool view_has_variant_runs(const struct view *view, size_t variant);
+bool view_has_others(const struct view *view); /* not all variants are shown */
+bool view_is_shown(const struct view *view, size_t variant);
+size_t view_look(const struct view *view, size_t variant); /* LOOK_NONE where there is no such variant */
 
 /* A value of one variant at a point, from the comparisons; of the reference too. False when there is none. */
 struct view_value {

@@ -114,3 +114,11 @@ void warnings_add(const struct view *view, struct document *document)
     if (told_count > LINES_MAX)
         document_add(document, BLOCK_WARNING, "More of this kind under Tones and Differences.");
 }
+
+bool warnings_hold(const char *remark)
+{
+    for (size_t i = 0; i < sizeof signs / sizeof *signs; i++)
+        if (signs[i].is_of_comparison && strstr(remark, signs[i].phrase))
+            return true;
+    return false;
+}

@@ -13,4 +13,7 @@
  * A sign of wear is told only of rotors of which a third of the usable runs or more say so. */
 void warnings_add(const struct view *view, struct document *document);
 
+/* Whether a remark on the comparisons is among what is warned of. */
+bool warnings_hold(const char *remark);
+
 #endif

@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The phrases by which report/warnings.c knows a remark stand in the sentences that other rooms make. Prints TAP.
+"""The phrases by which report/warnings.c and difference_remarks.c know a remark stand in the sentences that other rooms make. Prints TAP.
 
 check_phrases.py SRC-FOLDER
 """
@@ -22,6 +22,8 @@ def main():
     table = re.search(r"signs\[\] = \{\n(.*?)\n\};", (src / "report/warnings.c").read_text(encoding="utf-8"), re.S).group(1)
     rows = re.findall(rf"\{{ [A-Z_]+, (true|false), {STRING},\s*(?:NULL|{STRING})", table)
     made = {room: [text for path in sorted((src / room).glob("*.c")) for text in texts_of(path)] for room in ("rotor", "compare")}
+    source = (src / "report/difference_remarks.c").read_text(encoding="utf-8")
+    rows += [("true", phrase, "") for phrase in re.findall(rf"strstr\(remark, {STRING}", source)]
     count = failed = 0
     for is_of_comparison, phrase, name_end in rows:
         room = "compare" if is_of_comparison == "true" else "rotor"
@@ -29,8 +31,9 @@ def main():
         count += 1
         failed += not found
         print(f"{'ok' if found else 'not ok'} {count} - {room}: \"{phrase}\"")
-    print(f"{'ok' if count == table.count('{ ') else 'not ok'} {count + 1} - all {count} rows of the table were read")
-    failed += count != table.count("{ ")
+    expected = table.count("{ ") + 3
+    print(f"{'ok' if count == expected else 'not ok'} {count + 1} - all {count} phrases were read")
+    failed += count != expected
     print(f"1..{count + 1}")
     return failed > 0
 

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/err.h"
 
-#include <stdarg.h>
-#include <stdio.h>
+#include "base/text.h"
+
 #include <string.h>
 
 static void PRINTF_LIKE(4, 0)
@@ -13,11 +13,11 @@ static void PRINTF_LIKE(4, 0)
     *err = (struct err){ .kind = kind };
     if (place) {
         if (place->file)
-            snprintf(err->file, sizeof err->file, "%s", place->file);
+            text_fit(err->file, sizeof err->file, "%s", place->file);
         err->line = place->line;
         err->column = place->column;
     }
-    vsnprintf(err->text, sizeof err->text, format, args);
+    text_fit_args(err->text, sizeof err->text, format, args);
 }
 
 bool err_set(struct err *err, enum err_kind kind, const char *format, ...)
@@ -55,13 +55,13 @@ bool err_memory(struct err *err)
 void err_format(const struct err *err, char *out, size_t size)
 {
     if (!err->file[0])
-        snprintf(out, size, "%s", err->text);
+        text_fit(out, size, "%s", err->text);
     else if (err->line <= 0)
-        snprintf(out, size, "%s: %s", err->file, err->text);
+        text_fit(out, size, "%s: %s", err->file, err->text);
     else if (err->column <= 0)
-        snprintf(out, size, "%s:%d: %s", err->file, err->line, err->text);
+        text_fit(out, size, "%s:%d: %s", err->file, err->line, err->text);
     else
-        snprintf(out, size, "%s:%d:%d: %s", err->file, err->line, err->column, err->text);
+        text_fit(out, size, "%s:%d:%d: %s", err->file, err->line, err->column, err->text);
 }
 
 void err_list_add(struct err_list *list, const struct err *err)

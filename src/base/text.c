@@ -3,7 +3,6 @@
 
 #include "base/memory.h"
 
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -34,24 +33,59 @@ void text_add(struct text *text, const char *string)
     text_add_bytes(text, string, strlen(string));
 }
 
-void text_addf(struct text *text, const char *format, ...)
+void text_add_args(struct text *text, const char *format, va_list args)
 {
-    va_list args;
-    va_start(args, format);
-    int needed = vsnprintf(NULL, 0, format, args);
-    va_end(args);
+    va_list again;
+    va_copy(again, args);
+    int needed = vsnprintf(NULL, 0, format, again);
+    va_end(again);
     if (needed < 0 || !reserve(text, (size_t)needed)) {
         text->failed = true;
         return;
     }
-    va_start(args, format);
     vsnprintf(text->data + text->length, (size_t)needed + 1, format, args);
-    va_end(args);
     text->length += (size_t)needed;
+}
+
+void text_addf(struct text *text, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    text_add_args(text, format, args);
+    va_end(args);
 }
 
 void text_clear(struct text *text)
 {
     free(text->data);
     *text = (struct text){ 0 };
+}
+
+void text_fit_args(char *buffer, size_t size, const char *format, va_list args)
+{
+    static const char mark[] = "\xE2\x80\xA6";
+    int needed = vsnprintf(buffer, size, format, args);
+    if (needed < 0)
+        buffer[0] = '\0';
+    if (needed < 0 || (size_t)needed < size)
+        return;
+    size_t length = size - sizeof mark;
+    while (length > 0 && ((unsigned char)buffer[length] & 0xC0) == 0x80)
+        length--;
+    memcpy(buffer + length, mark, sizeof mark);
+}
+
+void text_fit(char *buffer, size_t size, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    text_fit_args(buffer, size, format, args);
+    va_end(args);
+}
+
+struct short_text text_short(const char *string)
+{
+    struct short_text out;
+    text_fit(out.text, sizeof out.text, "%s", string);
+    return out;
 }

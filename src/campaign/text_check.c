@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "campaign/text_check.h"
 
+#include "base/text.h"
+
 #include <stdio.h>
 #include <string.h>
 
@@ -68,16 +70,11 @@ size_t text_character_count(const char *text)
 
 struct excerpt excerpt(const char *text)
 {
-    struct excerpt out = { { 0 } };
-    size_t length = strlen(text), room = sizeof out.text - sizeof "\xE2\x80\xA6";
-    bool is_cut = length > room;
-    if (is_cut)
-        for (length = room; length > 0 && ((unsigned char)text[length] & 0xC0) == 0x80;)
-            length--;
-    for (size_t i = 0; i < length; i++)
-        out.text[i] = (unsigned char)text[i] < 0x20 ? ' ' : text[i];
-    if (is_cut)
-        memcpy(out.text + length, "\xE2\x80\xA6", sizeof "\xE2\x80\xA6");
+    struct excerpt out;
+    text_fit(out.text, sizeof out.text, "%s", text);
+    for (char *at = out.text; *at; at++)
+        if ((unsigned char)*at < 0x20)
+            *at = ' ';
     return out;
 }
 

@@ -8,8 +8,10 @@
 #include "base/nearest.h"
 #include "base/num.h"
 #include "base/pool.h"
+#include "base/text.h"
 #include "base/units.h"
 
+#include <iconv.h>
 #include <stdint.h>
 #include <unistd.h>
 
@@ -80,6 +82,45 @@ static void errors_format(void)
     tap_ok(list.count == ERR_LIST_MAX && list.dropped == 3, "a list keeps %d and counts the rest", ERR_LIST_MAX);
 }
 
+/* The C library's own converter judges. */
+static bool is_utf8(const char *text)
+{
+    char copy[256], room[1024], *from = copy, *to = room;
+    size_t left = strlen(text), free_bytes = sizeof room;
+    memcpy(copy, text, left);
+    iconv_t converter = iconv_open("UTF-32", "UTF-8");
+    bool is_whole = iconv(converter, &from, &left, &to, &free_bytes) == 0 && left == 0;
+    iconv_close(converter);
+    return is_whole;
+}
+
+/* Letters of one, two, three and four bytes, at every length of the buffer. */
+static void texts_are_cut_at_characters(void)
+{
+    static const char text[] = "reed-\u0442\u0440\u043e\u0441\u0442\u043d\u0438\u043a-\u8449-\U0001F426-bed";
+    bool is_right = true;
+    for (size_t size = 4; size <= sizeof text + 1; size++) {
+        char buffer[sizeof text + 1];
+        text_fit(buffer, size, "%s", text);
+        size_t length = strlen(buffer), kept = size >= sizeof text ? length : length - strlen("\u2026");
+        is_right = is_right && is_utf8(buffer) && length < size && strncmp(buffer, text, kept) == 0 &&
+                   strcmp(buffer + kept, size >= sizeof text ? "" : "\u2026") == 0 &&
+                   (size >= sizeof text || size - length <= 4); /* no character that would have fitted is lost */
+    }
+    tap_ok(is_right, "a text is cut at whole characters, and marked, at each of %zu sizes", sizeof text - 2);
+    char longest[100];
+    memset(longest, 'x', sizeof longest - 1);
+    longest[80] = '\0';
+    tap_text(text_short(longest).text, longest, "80 bytes of a name stay");
+    longest[80] = 'x';
+    longest[81] = '\0';
+    tap_ok(strlen(text_short(longest).text) == 80 && strcmp(text_short(longest).text + 77, "\u2026") == 0,
+           "of 81 are 77 left, and a mark");
+    struct err err;
+    err_file(&err, ERR_AUDIO, "a.wav", "%0239d\u0442", 0);
+    tap_ok(is_utf8(err.text), "a message is cut at a whole character");
+}
+
 static void sizes_are_checked(void)
 {
     tap_ok(memory_new(SIZE_MAX / 2, 4) == NULL, "a size that overflows is refused");
@@ -141,6 +182,7 @@ int main(void)
     nearest_names();
     units_convert();
     errors_format();
+    texts_are_cut_at_characters();
     sizes_are_checked();
     pool_does_each_once();
     files_are_whole();

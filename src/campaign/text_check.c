@@ -72,9 +72,15 @@ struct excerpt excerpt(const char *text)
 {
     struct excerpt out;
     text_fit(out.text, sizeof out.text, "%s", text);
-    for (char *at = out.text; *at; at++)
-        if ((unsigned char)*at < 0x20)
+    for (char *at = out.text; *at;) {
+        unsigned code = 0;
+        size_t length = decode((const unsigned char *)at, strlen(at), &code);
+        if (length == 0)
+            *at = '?';
+        else if (code < 0x20)
             *at = ' ';
+        at += length > 0 ? length : 1;
+    }
     return out;
 }
 

@@ -20,7 +20,7 @@ size_t text_mark_size(const char *text, size_t size);
 /* Characters (not bytes) of a UTF-8 text. */
 size_t text_character_count(const char *text);
 
-/* A text as shown in a message: at most some 40 characters, whole ones, no control characters. */
+/* A text as shown in a message: 63 bytes of it, whole characters, no control characters, '?' for what is not UTF-8. */
 struct excerpt {
     char text[64];
 };

@@ -2,6 +2,7 @@
 #include "base/memory.h"
 #include "base/nearest.h"
 #include "base/pool.h"
+#include "base/text.h"
 #include "cli/command_line.h"
 #include "cli/measure_choices.h"
 #include "cli/message.h"
@@ -70,7 +71,8 @@ static bool find_reference(const struct campaign *campaign, const char *name, si
     *index = campaign->reference;
     if (!name || campaign_find_variant(campaign, name, index))
         return true;
-    err_list_at(errors, ERR_NAME, NULL, "--reference: no variant \"%.60s\" in %.200s", name, campaign->yaml_path);
+    err_list_at(errors, ERR_NAME, NULL, "--reference: no variant \"%s\" in %s", text_short(name).text,
+                campaign->yaml_path);
     return false;
 }
 

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/message.h"
 
+#include "base/text.h"
+
 #include <errno.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -35,7 +37,7 @@ void message(const char *format, ...)
     char text[2048], line[4 * sizeof text];
     va_list args;
     va_start(args, format);
-    vsnprintf(text, sizeof text, format, args);
+    text_fit_args(text, sizeof text, format, args);
     va_end(args);
     size_t length = 0;
     for (const char *at = text; *at;) {

@@ -3,6 +3,7 @@
 
 #include "base/memory.h"
 #include "base/nearest.h"
+#include "base/text.h"
 #include "campaign/variant_keys.h"
 
 #include <getopt.h>
@@ -153,8 +154,8 @@ static bool parse(const struct parser *parser, int argc, char **argv, void *valu
     while (ok && (code = getopt_long(argc, argv, parser->letters, parser->options, NULL)) != -1) {
         if (code == ':' || code == '?') {
             bool is_short = optopt > 0 && optopt < 256;
-            err_list_at(errors, ERR_USAGE, NULL, "%s%.60s %s; try 'thrum %s --help'", is_short ? "-" : "",
-                        is_short ? (const char[]){ (char)optopt, '\0' } : argv[optind - 1],
+            err_list_at(errors, ERR_USAGE, NULL, "%s%s %s; try 'thrum %s --help'", is_short ? "-" : "",
+                        is_short ? (const char[]){ (char)optopt, '\0' } : text_short(argv[optind - 1]).text,
                         code == ':' ? "needs a value"
                         : is_short  ? "is no option"
                                     : "takes no value",

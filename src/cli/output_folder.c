@@ -2,6 +2,7 @@
 #include "cli/output_folder.h"
 
 #include "base/memory.h"
+#include "base/text.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -37,7 +38,7 @@ bool output_folder_check(const char *path, struct err *err)
     if (!is_there)
         ok = err_file(err, ERR_FILE, path, "cannot be made: %s", strerror(errno));
     else if (!S_ISDIR(info.st_mode))
-        ok = err_file(err, ERR_FILE, path, "cannot be written: %.100s is no folder", nearest);
+        ok = err_file(err, ERR_FILE, path, "cannot be written: %s is no folder", text_short(nearest).text);
     else if (access(nearest, W_OK | X_OK) != 0)
         ok = err_file(err, ERR_FILE, path, "cannot be written: %s", strerror(errno));
     free(nearest);

@@ -3,6 +3,7 @@
 
 #include "base/files.h"
 #include "base/memory.h"
+#include "base/text.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -36,9 +37,9 @@ bool result_files_are_apart(const struct operands *files, struct err *err)
     if (ok)
         qsort(names, count, sizeof *names, compare_names);
     for (size_t i = 1; ok && i < count; i++)
-        ok =
-            strcmp(names[i - 1], names[i]) != 0 ||
-            err_set(err, ERR_USAGE, "two recordings would both be written to %.160s; take one, or rename it", names[i]);
+        ok = strcmp(names[i - 1], names[i]) != 0 ||
+             err_set(err, ERR_USAGE, "two recordings would both be written to %s; take one, or rename it",
+                     text_short(names[i]).text);
     for (size_t i = 0; names && i < count; i++)
         free(names[i]);
     free(names);

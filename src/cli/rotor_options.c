@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/rotor_options.h"
 
+#include "base/text.h"
+
 #include "campaign/variant_keys.h"
 
 #include <stdlib.h>
@@ -48,7 +50,7 @@ bool rotor_choice_resolve(const struct rotor_choice *choice, bool without_record
     if (!choice->variant_name)
         return true;
     if (!campaign_find_variant(campaign, choice->variant_name, &index)) {
-        err_list_at(errors, ERR_NAME, NULL, "no variant \"%.60s\" in %.100s", choice->variant_name,
+        err_list_at(errors, ERR_NAME, NULL, "no variant \"%s\" in %s", text_short(choice->variant_name).text,
                     choice->campaign_path);
         return false;
     }

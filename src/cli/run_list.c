@@ -34,13 +34,19 @@ void run_list_clear(struct run_list *list)
 bool run_list_write(const struct run_result *runs, size_t count, struct text *out, struct err *err)
 {
     json_t *list = json_array();
-    bool ok = list != NULL;
-    for (size_t i = 0; ok && i < count; i++)
-        ok = json_array_append_new(list, run_json_write(&runs[i])) == 0;
+    bool ok = list || err_memory(err);
+    for (size_t i = 0; ok && i < count; i++) {
+        json_t *run = run_json_write(&runs[i], err);
+        ok = run && (json_array_append_new(list, run) == 0 || err_memory(err));
+    }
+    if (!ok) {
+        json_decref(list);
+        return false;
+    }
     json_t *root = json_pack("{s:{s:s, s:i}, s:o}", "thrum", "version", thrum_version, "format", THRUM_RESULTS_FORMAT,
                              "runs", list);
     json_text_add(root, out);
-    return (ok && !out->failed) || err_memory(err);
+    return !out->failed || err_memory(err);
 }
 
 /* The run of the campaign that a result is of; its row tells apart two rows with the same file. */
@@ -80,8 +86,7 @@ static bool take_file(const char *path, const struct campaign *campaign, struct 
     json_error_t at;
     json_t *root = json_load_file(path, JSON_REJECT_DUPLICATES, &at);
     if (!root)
-        return err_at(err, ERR_SYNTAX, &(struct place){ path, at.line > 0 ? at.line : 0, at.column }, "%.200s",
-                      at.text);
+        return err_at(err, ERR_SYNTAX, &(struct place){ path, at.line > 0 ? at.line : 0, at.column }, "%s", at.text);
     const json_t *format = json_object_get(json_object_get(root, "thrum"), "format");
     const json_t *runs = json_object_get(root, "runs");
     bool ok = true;

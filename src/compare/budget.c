@@ -2,12 +2,11 @@
 #include "compare/budget.h"
 
 #include "base/absent.h"
+#include "base/text.h"
 #include "base/units.h"
 #include "compare/operating.h"
 
 #include <math.h>
-#include <stdarg.h>
-#include <stdio.h>
 
 /* Level of the background during a run against its recording, standard uncertainty: common practice. */
 #define BACKGROUND_STANDARD_DB 1.0
@@ -32,7 +31,7 @@ static void add(struct component *components, size_t *count, double standard, bo
     struct component *component = &components[(*count)++];
     va_list args;
     va_start(args, format);
-    vsnprintf(component->name, sizeof component->name, format, args);
+    text_fit_args(component->name, sizeof component->name, format, args);
     va_end(args);
     component->standard = fabs(standard);
     component->degrees_of_freedom = HUGE_VAL;

@@ -14,7 +14,7 @@
 #define COMPONENT_MAX 16
 
 struct component {
-    char name[96];
+    char name[128];
     double standard; /* of the difference, in its unit; ABSENT: matters, but its size is not known */
     double degrees_of_freedom;
     bool cancels; /* common to both: shown, not counted */

@@ -2,9 +2,9 @@
 #include "compare/collect.h"
 
 #include "base/memory.h"
+#include "base/text.h"
 
 #include <stdarg.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 /* collect_NAME: makes room for one more item of a list and gives it. */
@@ -31,16 +31,22 @@ bool collect_remark(struct comparisons *list, struct err *err, const char *forma
     if (!memory_grow(&items, &list->remark_capacity, list->remark_count + 1, sizeof *list->remarks))
         return err_memory(err);
     list->remarks = items;
+    struct text remark = { 0 };
     va_list args;
     va_start(args, format);
-    vsnprintf(list->remarks[list->remark_count++], sizeof *list->remarks, format, args);
+    text_add_args(&remark, format, args);
     va_end(args);
+    if (remark.failed) {
+        text_clear(&remark);
+        return err_memory(err);
+    }
+    list->remarks[list->remark_count++] = remark.data;
     return true;
 }
 
 void collect_name(char *field, size_t size, const char *name)
 {
-    snprintf(field, size, "%s", name);
+    text_fit(field, size, "%s", name);
 }
 
 void comparisons_clear(struct comparisons *comparisons)
@@ -55,6 +61,8 @@ void comparisons_clear(struct comparisons *comparisons)
     free(comparisons->equal_levels);
     free(comparisons->contributions);
     free(comparisons->what_ifs);
+    for (size_t i = 0; i < comparisons->remark_count; i++)
+        free(comparisons->remarks[i]);
     free(comparisons->remarks);
     *comparisons = (struct comparisons){ 0 };
 }

@@ -35,8 +35,8 @@ struct comparison {
     enum compare_verdict verdict;
     bool survives_many_bands; /* third octaves: the difference stands after the correction for many tests */
     char basis[64];           /* "line fit", "curve fit", "same points" */
-    char reason[200];         /* why refused, or why there is no interval; empty otherwise */
-    char words[240];          /* the verdict in words, words.h */
+    char reason[300];         /* why refused, or why there is no interval; empty otherwise */
+    char words[320];          /* the verdict in words, words.h */
 };
 
 /* Level against operating point of one variant, for drawing: the runs and the fitted line with its band. The economy
@@ -71,7 +71,7 @@ struct budget_line {
     enum operating_quantity at;
     double value;
     char microphone[132]; /* as in the comparison */
-    char component[96];
+    char component[128];
     double standard_db;        /* standard uncertainty of the difference from this component */
     double degrees_of_freedom; /* INFINITY for type B */
     bool cancels;              /* it is common to both and was not counted */
@@ -134,7 +134,7 @@ struct comparisons {
     size_t contribution_count, contribution_capacity;
     struct what_if *what_ifs; /* of one variant at one point together, largest share first */
     size_t what_if_count, what_if_capacity;
-    char (*remarks)[300]; /* runs left out, what the answer is without doubtful ones, slopes that look wrong, ranking */
+    char **remarks; /* runs left out, what the answer is without doubtful ones, slopes that look wrong, ranking */
     size_t remark_count, remark_capacity;
 };
 

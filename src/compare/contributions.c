@@ -111,10 +111,10 @@ static bool find_levels(const struct teller *teller, const struct axis_grids *gr
 static bool tell_nearest(const struct teller *teller, double low_hz, double high_hz, size_t count)
 {
     const struct campaign *campaign = teller->job->source.campaign;
-    char microphones[132], where[160] = "";
+    char microphones[132], where[152] = "";
     pairing_microphones(campaign, teller->pairing, microphones, sizeof microphones);
     if (campaign->microphone_count > 1)
-        snprintf(where, sizeof where, ", microphone %.60s", microphones);
+        snprintf(where, sizeof where, ", microphone %s", microphones);
     char bands[100];
     if (count > 1)
         snprintf(bands, sizeof bands, "%zu of the bands from %.4g to %.4g Hz are those", count, low_hz, high_hz);
@@ -122,7 +122,7 @@ static bool tell_nearest(const struct teller *teller, double low_hz, double high
         snprintf(bands, sizeof bands, "the %.4g Hz band is that", low_hz);
     return count == 0 ||
            collect_remark(teller->job->out, teller->job->err,
-                          "Where the difference of %.40s from %.40s at %.4g %s%s comes from: %s of the nearest runs, "
+                          "Where the difference of %s from %s at %.4g %s%s comes from: %s of the nearest runs, "
                           "with their tones where they lie there.",
                           campaign->variants[teller->pairing->variant].name,
                           campaign->variants[teller->pairing->reference].name, teller->value,

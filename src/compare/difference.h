@@ -21,7 +21,7 @@ struct difference {
     bool is_curved;
     struct component components[COMPONENT_MAX];
     size_t component_count;
-    char reason[200]; /* refused, or why there is no interval */
+    char reason[300]; /* refused, or why there is no interval */
 };
 
 /* The values of each side that is given, with their own intervals. */

@@ -24,15 +24,14 @@ bool doubts_tell_runs(const struct compare_job *job)
         const struct run_result *run = &job->source.runs[i];
         const char *file = run->file ? run->file : "a run";
         if (!run_is_usable(run)) {
-            if (!collect_remark(job->out, job->err, "Left out as unusable: %.120s (row %d, %.60s): %s.", file, run->row,
+            if (!collect_remark(job->out, job->err, "Left out as unusable: %s (row %d, %s): %s.", file, run->row,
                                 run->variant ? run->variant : "", worst_code(run)))
                 return false;
         } else if (operating_log_was_wrong(run)) {
-            if (!collect_remark(
-                    job->out, job->err,
-                    "%.120s (row %d): the sound contradicts the log's %.4g rev/min; by speed it is compared "
-                    "at the measured %.5g rev/min.",
-                    file, run->row, run->rpm_given, run->rotor.rpm_measured))
+            if (!collect_remark(job->out, job->err,
+                                "%s (row %d): the sound contradicts the log's %.4g rev/min; by speed it is compared "
+                                "at the measured %.5g rev/min.",
+                                file, run->row, run->rpm_given, run->rotor.rpm_measured))
                 return false;
         }
     }
@@ -45,7 +44,7 @@ bool doubts_tell_missing(const struct compare_job *job, enum operating_quantity 
     for (size_t variant = 0; variant < campaign->variant_count; variant++) {
         double low, high;
         if (!axis_range(&job->source, variant, at, &low, &high) &&
-            !collect_remark(job->out, job->err, "%s%.60s has no usable run with a %s: %s.",
+            !collect_remark(job->out, job->err, "%s%s has no usable run with a %s: %s.",
                             variant == job->reference ? "The reference " : "", campaign->variants[variant].name,
                             operating_name(at),
                             variant == job->reference ? "nothing is compared by it" : "it is not compared by it"))
@@ -101,17 +100,17 @@ bool doubts_tell_without(const struct compare_job *job, const struct grid *with,
     interval_text(&rest, after, sizeof after);
     const char *variant = campaign->variants[pairing->variant].name;
     const char *reference = campaign->variants[pairing->reference].name;
-    char microphone[132], where[160] = "";
+    char microphone[132], where[152] = "";
     pairing_microphones(campaign, pairing, microphone, sizeof microphone);
     if (campaign->microphone_count > 1)
-        snprintf(where, sizeof where, ", microphone %.60s", microphone);
+        snprintf(where, sizeof where, ", microphone %s", microphone);
     char runs[60];
     snprintf(runs, sizeof runs, "%zu %s%s%s", left_out, doubt == DOUBT_FINDING ? "doubtful " : "",
              left_out == 1 ? "run" : "runs", doubt == DOUBT_FAR_OFF ? " far off" : "");
     if (rest.is_given)
-        return collect_remark(job->out, job->err, "%.40s against %.40s at %.4g %s%s: %s with %s, %s without.", variant,
+        return collect_remark(job->out, job->err, "%s against %s at %.4g %s%s: %s with %s, %s without.", variant,
                               reference, place->value, operating_unit(with->at), where, before, runs, after);
     return collect_remark(job->out, job->err,
-                          "%.40s against %.40s at %.4g %s%s: %s leans on %s; without them there is no answer (%.90s).",
-                          variant, reference, place->value, operating_unit(with->at), where, before, runs, rest.reason);
+                          "%s against %s at %.4g %s%s: %s leans on %s; without them there is no answer (%s).", variant,
+                          reference, place->value, operating_unit(with->at), where, before, runs, rest.reason);
 }

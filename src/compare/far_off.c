@@ -80,7 +80,7 @@ static bool tell(const struct compare_job *job, const struct grid *grid, const s
 {
     const struct run_result *run = &job->source.runs[sample->run];
     return collect_remark(job->out, job->err,
-                          "%.100s (row %d, %.60s at %.4g %s) is %.1f dB %s than the other runs of it tell: check its "
+                          "%s (row %d, %s at %.4g %s) is %.1f dB %s than the other runs of it tell: check its "
                           "channel, gain and line of the log.",
                           run->file ? run->file : "A run", run->row, run->variant ? run->variant : "", sample->value,
                           operating_unit(grid->at), fabs(off_db), off_db > 0 ? "louder" : "quieter");

@@ -32,7 +32,7 @@ struct cell {
     bool has_tones;           /* third octaves: tones hold a noticeable part of the band in some run */
     double shaft_hz;          /* speed at the place, placed grids only; else 0, and where not known */
     struct uncertainty speed; /* of the speed at the place, relative; 0 where not placed (placing.h) */
-    char veil[130];           /* why runs could not be placed; empty: none was left out */
+    char veil[200];           /* why runs could not be placed; empty: none was left out */
 };
 
 struct grid {

@@ -73,7 +73,7 @@ static bool tell(const struct points *points, const char *variant, const char *a
     words_number(c0 + c1 * low_lg, 0, slow, sizeof slow);
     words_number(c0 + c1 * high_lg, 0, fast, sizeof fast);
     return collect_remark(list, err,
-                          "%.60s%s changes with speed: its shaft's own orders rise against its blade tones by %s dB "
+                          "%s%s changes with speed: its shaft's own orders rise against its blade tones by %s dB "
                           "(%s to %s), from %s dB "
                           "at %.0f rev/min to %s dB at %.0f. Blades that bend apart, a loose hub or a growing "
                           "imbalance sound so; stop and "
@@ -92,7 +92,7 @@ bool growth_tell(const struct grid_source *source, struct comparisons *list, str
         for (size_t m = 0; fine && m < campaign->microphone_count; m++) {
             char at_microphone[80] = "";
             if (campaign->microphone_count > 1)
-                snprintf(at_microphone, sizeof at_microphone, " at microphone %.60s", campaign->microphones[m].name);
+                snprintf(at_microphone, sizeof at_microphone, " at microphone %s", campaign->microphones[m].name);
             gather(source, v, m, &points);
             if (is_wide(&points))
                 fine = tell(&points, campaign->variants[v].name, at_microphone, list, err);

@@ -2,12 +2,12 @@
 #include "compare/pairing.h"
 
 #include "base/absent.h"
+#include "base/text.h"
 #include "compare/operating.h"
 #include "compare/same_points.h"
 
 #include <math.h>
 #include <stdint.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 static const struct cell *largest_cell(const struct grid *grid, size_t variant)
@@ -40,9 +40,9 @@ void pairing_microphones(const struct campaign *campaign, const struct pairing *
     const char *ours = campaign->microphones[pairing->variant_microphone].name;
     const char *theirs = campaign->microphones[pairing->reference_microphone].name;
     if (pairing->variant_microphone == pairing->reference_microphone)
-        snprintf(field, size, "%s", ours);
+        text_fit(field, size, "%s", ours);
     else
-        snprintf(field, size, "%.60s / %.60s", ours, theirs);
+        text_fit(field, size, "%s / %s", ours, theirs);
 }
 
 const struct cell *pairing_variant_cell(const struct grid *grid, const struct pairing *pairing)
@@ -80,7 +80,7 @@ static bool from_same_points(const struct compare_job *job, const struct grid *g
         out->mismatch_db = same_point_mismatch_db(grid->at, points[best].lg_ratio);
         out->is_given = true;
     } else {
-        snprintf(out->reason, sizeof out->reason,
+        text_fit(out->reason, sizeof out->reason,
                  "fewer than three operating points of one of them, and none of both within 2 %% of %.4g %s", value,
                  operating_unit(grid->at));
     }
@@ -100,7 +100,7 @@ bool pair_estimate(const struct compare_job *job, const struct grid *grid, const
         if (!cells[i]) {
             const struct cell *cell = grid_cell_at(grid, variants[i], microphones[i]);
             bool is_veiled = cell && cell->veil[0];
-            snprintf(out->reason, sizeof out->reason, "%.60s%s%s", job->source.campaign->variants[variants[i]].name,
+            text_fit(out->reason, sizeof out->reason, "%s%s%s", job->source.campaign->variants[variants[i]].name,
                      is_veiled ? ": " : "", is_veiled ? cell->veil : " has no value there");
         }
     if (place->at_same_points)
@@ -110,7 +110,7 @@ bool pair_estimate(const struct compare_job *job, const struct grid *grid, const
             continue;
         grid_estimate(grid, cells[i], place->value, estimates[i]);
         if (!estimates[i]->is_given && !out->reason[0])
-            snprintf(out->reason, sizeof out->reason, "%.60s: %.130s", job->source.campaign->variants[variants[i]].name,
+            text_fit(out->reason, sizeof out->reason, "%s: %s", job->source.campaign->variants[variants[i]].name,
                      estimates[i]->reason);
     }
     out->is_given = !out->reason[0];
@@ -131,7 +131,7 @@ struct difference difference_none(const char *reason)
         .high = ABSENT,
         .probability = ABSENT,
     };
-    snprintf(none.reason, sizeof none.reason, "%s", reason);
+    text_fit(none.reason, sizeof none.reason, "%s", reason);
     return none;
 }
 

@@ -48,7 +48,7 @@ struct pair_estimates {
     bool is_given;
     struct estimate variant, reference;
     double mismatch_db; /* difference_compute */
-    char reason[200];
+    char reason[300];
 };
 
 bool pair_estimate(const struct compare_job *job, const struct grid *grid, const struct pairing *pairing,

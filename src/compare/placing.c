@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "base/text.h"
 #include "base/units.h"
 #include "compare/energy.h"
 #include "compare/operating.h"
@@ -11,7 +12,6 @@
 
 #include <math.h>
 #include <stdint.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -268,14 +268,14 @@ static void tell_veil(const struct veil *veil, enum operating_quantity at, struc
         return;
     const char *name = tone_is_unexplained(veil->tone) ? "a tone of unknown source" : veil->tone->source;
     if (veil->is_uneven)
-        snprintf(cell->veil, sizeof cell->veil, "%.40s lies in this band, and is heard in some runs only", name);
+        text_fit(cell->veil, sizeof cell->veil, "%s lies in this band, and is heard in some runs only", name);
     else if (veil->high > veil->low * SAME_POINT_RATIO)
-        snprintf(cell->veil, sizeof cell->veil,
-                 "%.40s fills this band from %.3g to %.3g %s, and what else it holds there is not known", name,
-                 veil->low, veil->high, unit);
+        text_fit(cell->veil, sizeof cell->veil,
+                 "%s fills this band from %.3g to %.3g %s, and what else it holds there is not known", name, veil->low,
+                 veil->high, unit);
     else
-        snprintf(cell->veil, sizeof cell->veil,
-                 "%.40s fills this band at %.3g %s, and what else it holds there is not known", name, veil->low, unit);
+        text_fit(cell->veil, sizeof cell->veil,
+                 "%s fills this band at %.3g %s, and what else it holds there is not known", name, veil->low, unit);
 }
 
 bool placing_apply(const struct grid_source *source, const struct grid *grid, double value, bool is_far,

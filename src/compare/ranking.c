@@ -76,7 +76,7 @@ static bool tell_there(const struct compare_job *job, const struct grid *grid, s
     bool fine = true;
     for (size_t i = 0; i < count && fine; i++) {
         bool clear = true;
-        text_addf(&order, "%.40s", campaign->variants[ranks[i].variant].name);
+        text_add(&order, campaign->variants[ranks[i].variant].name);
         if (i + 1 == count)
             break;
         fine = step_after(job, grid, microphone, ranks, count, i, value, &clear);
@@ -88,10 +88,10 @@ static bool tell_there(const struct compare_job *job, const struct grid *grid, s
     const char *of = campaign->microphone_count > 1 ? " at microphone " : "";
     const char *name = campaign->microphone_count > 1 ? campaign->microphones[microphone].name : "";
     if (fine && steps > 0)
-        fine = collect_remark(job->out, job->err, "Ranking at %.4g %s%s%.40s, quietest first: %s.", value,
+        fine = collect_remark(job->out, job->err, "Ranking at %.4g %s%s%s, quietest first: %s.", value,
                               operating_unit(grid->at), of, name, order.data);
     else if (fine)
-        fine = collect_remark(job->out, job->err, "No ranking at %.4g %s%s%.40s: the intervals tell none apart.", value,
+        fine = collect_remark(job->out, job->err, "No ranking at %.4g %s%s%s: the intervals tell none apart.", value,
                               operating_unit(grid->at), of, name);
     text_clear(&order);
     return fine;

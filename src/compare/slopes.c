@@ -30,7 +30,7 @@ static bool tell(struct comparisons *list, const struct curve *curve, const char
     words_number(curve->slope_ci95_low, 0, low, sizeof low);
     words_number(curve->slope_ci95_high, 0, high, sizeof high);
     return collect_remark(list, err,
-                          "The A-level of %.60s%s%.60s rises as %s lg %s (%s to %s); 50 to 60 lg is common practice%s.",
+                          "The A-level of %s%s%s rises as %s lg %s (%s to %s); 50 to 60 lg is common practice%s.",
                           curve->variant, names_microphone ? " at microphone " : "",
                           names_microphone ? curve->microphone : "", slope, of, low, high, warning);
 }

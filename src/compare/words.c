@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/num.h"
+#include "base/text.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -115,7 +116,7 @@ const char *words_of_verdict(const struct comparison *comparison, char *buffer, 
 {
     bool is_known = is_given(comparison->ci95_low_db) || is_given(comparison->ci95_high_db);
     if (comparison->verdict == COMPARE_REFUSED)
-        snprintf(buffer, size, "not compared: %s", comparison->reason);
+        text_fit(buffer, size, "not compared: %s", comparison->reason);
     else if (comparison->verdict == COMPARE_UNCLEAR)
         snprintf(buffer, size, "%s", is_known ? compare_verdict_key(COMPARE_UNCLEAR) : "how sure is not known");
     else if (words_of_quantity(comparison->quantity)->is_sound_level)

@@ -28,10 +28,10 @@ static bool pass_findings_on(const char *path, const struct findings *own, struc
     for (size_t i = 0; i < own->count; i++) {
         const struct finding *finding = &own->items[i];
         if (finding->severity == SEVERITY_UNUSABLE)
-            return err_file(err, ERR_AUDIO, path, "this background recording is unusable: %.160s", finding->text);
+            return err_file(err, ERR_AUDIO, path, "this background recording is unusable: %s", finding->text);
         if (finding->severity == SEVERITY_DOUBTFUL && !is_natural(finding))
             findings_add(findings, "background-doubtful", SEVERITY_DOUBTFUL, finding->band_hz,
-                         "the background recording: %.300s", finding->text);
+                         "the background recording: %s", finding->text);
     }
     return true;
 }

@@ -4,17 +4,32 @@
 #include "base/absent.h"
 #include "base/memory.h"
 #include "base/num.h"
+#include "campaign/text_check.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 json_t *json_number(double value, int decimals)
 {
     return isfinite(value) ? json_real(num_round(value, decimals)) : json_null();
 }
 
-static json_t *field_value(const void *member, const struct field *field)
+json_t *json_text(const char *key, const char *text, struct err *err)
+{
+    json_t *value = json_string(text);
+    if (value)
+        return value;
+    if (text_check(text, strlen(text), NULL, NULL))
+        err_memory(err);
+    else
+        err_set(err, ERR_INTERNAL, "\"%s\" holds a text that is not UTF-8: %s", key, excerpt(text).text);
+    return NULL;
+}
+
+/* NULL for a text sets `err`. */
+static json_t *field_value(const void *member, const struct field *field, struct err *err)
 {
     switch (field->kind) {
     case FIELD_NUMBER:
@@ -26,10 +41,10 @@ static json_t *field_value(const void *member, const struct field *field)
     case FIELD_FLAG:
         return json_boolean(*(const bool *)member);
     case FIELD_BUFFER:
-        return json_string(member);
+        return json_text(field->key, member, err);
     case FIELD_OWNED: {
         const char *text = *(char *const *)member;
-        return text ? json_string(text) : json_null();
+        return text ? json_text(field->key, text, err) : json_null();
     }
     }
     return NULL;
@@ -39,9 +54,15 @@ bool json_fields_write(json_t *object, const void *record, const struct field_ta
 {
     for (size_t i = 0; i < table->count; i++) {
         const struct field *field = &table->fields[i];
-        json_t *value = field_value((const char *)record + field->offset, field);
-        if (!value || json_object_set_new(object, field->key, value) != 0)
-            return err_set(err, ERR_MEMORY, "out of memory, or \"%s\" is not UTF-8", field->key);
+        struct err why = { 0 };
+        json_t *value = field_value((const char *)record + field->offset, field, &why);
+        if (!value || json_object_set_new(object, field->key, value) != 0) {
+            if (why.kind == ERR_NONE)
+                err_memory(&why);
+            if (err)
+                *err = why;
+            return false;
+        }
     }
     return true;
 }

@@ -46,6 +46,10 @@ struct field_table {
 /* A number or null. NULL when memory is out. */
 json_t *json_number(double value, int decimals);
 
+/* A text. NULL when memory is out, or it is not UTF-8: then `err` names it by its key and by what can be shown of it.
+ */
+json_t *json_text(const char *key, const char *text, struct err *err);
+
 /* Adds the members of `record` to `object`. */
 bool json_fields_write(json_t *object, const void *record, const struct field_table *table, struct err *err) MUST_CHECK;
 

@@ -2,6 +2,7 @@
 #include "measure/measure.h"
 
 #include "base/absent.h"
+#include "base/text.h"
 #include "base/units.h"
 #include "measure/meter_run.h"
 #include "measure/trace.h"
@@ -38,7 +39,7 @@ void measure_request_init(struct measure_request *request)
 /* What is wrong with a recording is a figure of it, not a failure of the program. */
 static bool unmeasured(struct run_result *out, const struct err *why)
 {
-    snprintf(out->error, sizeof out->error, "%s", why->text);
+    text_fit(out->error, sizeof out->error, "%s", why->text);
     findings_add(&out->findings, "unreadable", SEVERITY_UNUSABLE, ABSENT, "could not be measured: %s", why->text);
     return true;
 }
@@ -143,7 +144,7 @@ static bool measure_open(const struct measure_request *request, struct recording
         return false;
     const struct finding *fatal = hopeless(out);
     if (fatal || !(out->used_end_s > out->used_start_s)) {
-        snprintf(out->error, sizeof out->error, "%s", fatal ? fatal->text : "nothing of it can be used");
+        text_fit(out->error, sizeof out->error, "%s", fatal ? fatal->text : "nothing of it can be used");
         return true;
     }
     struct pressure pressure = { .recording = recording,

@@ -10,8 +10,8 @@
 
 #include <jansson.h>
 
-/* A new reference; NULL when memory is out or a text is not UTF-8. */
-json_t *run_json_write(const struct run_result *result);
+/* A new reference; NULL when memory is out or a text is not UTF-8, which `err` names. */
+json_t *run_json_write(const struct run_result *result, struct err *err);
 
 /* Unknown keys are skipped; a key of a wrong type is an error that names it. `path` is for messages. */
 bool run_json_read(const json_t *object, const char *path, struct run_result *out, struct err *err) MUST_CHECK;

@@ -100,9 +100,10 @@ static bool rotor_in(const struct reader *reader, const json_t *object, struct r
     rotor->remarks = items;
     for (size_t i = 0; i < rotor->remark_count; i++) {
         const char *text = json_string_value(json_array_get(list, i));
-        if (!text || strlen(text) >= sizeof *rotor->remarks)
-            return err_file(reader->err, ERR_SYNTAX, reader->path, "a remark is no text that fits");
-        memcpy(rotor->remarks[i], text, strlen(text) + 1);
+        if (!text)
+            return err_file(reader->err, ERR_SYNTAX, reader->path, "a remark is no text");
+        if (!(rotor->remarks[i] = memory_copy_text(text)))
+            return err_memory(reader->err);
     }
     return true;
 }
@@ -239,9 +240,9 @@ bool run_json_read(const json_t *object, const char *path, struct run_result *ou
 
 bool run_result_settle(struct run_result *result, struct err *err)
 {
-    json_t *object = run_json_write(result);
+    json_t *object = run_json_write(result, err);
     if (!object)
-        return err_memory(err);
+        return false;
     struct run_result settled;
     bool ok = run_json_read(object, result->file, &settled, err);
     json_decref(object);

@@ -3,18 +3,24 @@
 
 #include "measure/run_json_tables.h"
 
-/* Writers build a tree from parts that may each be NULL for lack of memory; `failed` is sticky. */
+/* Writers build a tree from parts that may each be NULL: for lack of memory, or for what `err` says. Of the object that
+ * is made, `failed` is sticky. */
 struct writer {
     bool failed;
-    struct err err;
+    struct err *err;
 };
 
 static json_t *object_of(struct writer *writer, const void *record, const struct field_table *table)
 {
     json_t *object = json_object();
-    if (!object || !json_fields_write(object, record, table, &writer->err))
+    if (!object || !json_fields_write(object, record, table, writer->err))
         writer->failed = true;
     return object;
+}
+
+static json_t *text(struct writer *writer, const char *key, const char *string)
+{
+    return json_text(key, string, writer->err);
 }
 
 static void set(struct writer *writer, json_t *object, const char *key, json_t *value)
@@ -49,7 +55,7 @@ static json_t *bands_json(struct writer *writer, const struct bands *bands, cons
     for (size_t i = 0; i < bands->count; i++) {
         json_t *item = object_of(writer, &bands->items[i], &table_band);
         if (at_reference && i < at_reference->band_count && item &&
-            !json_fields_write(item, &at_reference->bands[i], &table_band_reference, &writer->err))
+            !json_fields_write(item, &at_reference->bands[i], &table_band_reference, writer->err))
             writer->failed = true;
         append(writer, list, item);
     }
@@ -67,7 +73,7 @@ static json_t *rotor_json(struct writer *writer, const struct rotor_figures *rot
         append(writer, passages, item);
     }
     for (size_t i = 0; i < rotor->remark_count; i++)
-        append(writer, remarks, json_string(rotor->remarks[i]));
+        append(writer, remarks, text(writer, "remarks", rotor->remarks[i]));
     set(writer, object, "blade_passage", passages);
     set(writer, object, "remarks", remarks);
     return object;
@@ -80,7 +86,7 @@ static json_t *tones_json(struct writer *writer, const struct rotor_figures *rot
         const struct tone *tone = &rotor->tones[i];
         json_t *item = object_of(writer, tone, &table_tone), *alternatives = json_array();
         for (size_t j = 0; j < tone->alternative_count; j++)
-            append(writer, alternatives, json_string(tone->alternatives[j]));
+            append(writer, alternatives, text(writer, "alternatives", tone->alternatives[j]));
         set(writer, item, "alternatives", alternatives);
         append(writer, list, item);
     }
@@ -108,16 +114,17 @@ static json_t *tonality_json(struct writer *writer, const struct tonality *tonal
     return object;
 }
 
-json_t *run_json_write(const struct run_result *result)
+json_t *run_json_write(const struct run_result *result, struct err *err)
 {
-    struct writer writer = { 0 };
+    struct err why = { 0 };
+    struct writer writer = { false, &why };
     json_t *run = object_of(&writer, result, &table_run);
     json_t *used = json_array(), *notes = json_object();
     append(&writer, used, json_number(result->used_start_s, 4));
     append(&writer, used, json_number(result->used_end_s, 4));
     set(&writer, run, "used_s", used);
     for (size_t i = 0; i < result->note_count; i++)
-        set(&writer, notes, result->notes[i].column, json_string(result->notes[i].value));
+        set(&writer, notes, result->notes[i].column, text(&writer, "notes", result->notes[i].value));
     set(&writer, run, "notes", notes);
     set(&writer, run, "fitness", findings_json(&writer, result));
     set(&writer, run, "gain", object_of(&writer, result, &table_gain));
@@ -139,14 +146,17 @@ json_t *run_json_write(const struct run_result *result)
         set(&writer, run, "shares", object_of(&writer, &result->rotor.shares, &table_share));
         set(&writer, run, "hearing", hearing_json(&writer, result));
         json_t *spectrum = object_of(&writer, &figures->spectrum, &table_spectrum);
-        if (spectrum && !json_fields_write(spectrum, &result->trace, &table_trace, &writer.err))
+        if (spectrum && !json_fields_write(spectrum, &result->trace, &table_trace, writer.err))
             writer.failed = true;
         set(&writer, spectrum, "level_db", json_numbers(result->trace.level_db, result->trace.count, 1));
         set(&writer, run, "spectrum", spectrum);
     }
-    if (writer.failed) {
-        json_decref(run);
-        return NULL;
-    }
-    return run;
+    if (!writer.failed)
+        return run;
+    json_decref(run);
+    if (why.kind == ERR_NONE)
+        err_memory(&why);
+    if (err)
+        *err = why;
+    return NULL;
 }

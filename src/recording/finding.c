@@ -2,6 +2,7 @@
 #include "recording/finding.h"
 
 #include "base/memory.h"
+#include "base/text.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -22,7 +23,7 @@ void findings_add(struct findings *findings, const char *code, enum severity sev
     snprintf(finding->code, sizeof finding->code, "%s", code);
     va_list args;
     va_start(args, format);
-    vsnprintf(finding->text, sizeof finding->text, format, args);
+    text_fit_args(finding->text, sizeof finding->text, format, args);
     va_end(args);
 }
 

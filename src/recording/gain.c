@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/files.h"
+#include "base/text.h"
 #include "base/units.h"
 
 #include <stdio.h>
@@ -60,12 +61,12 @@ static void judge_calibrator(const struct calibrator_figures *figures, const cha
             findings, "calibrator-distortion", SEVERITY_DOUBTFUL, ABSENT,
             "the calibrator's tone in %s is distorted by %.1f %% (a calibrator of class 2 stays below %g %%), so "
             "all levels may be off; check the calibrator's battery and the gain, and record it again",
-            file, figures->distortion_pct, DISTORTION_MOST_PCT);
+            text_short(file).text, figures->distortion_pct, DISTORTION_MOST_PCT);
     if (figures->noise_db > NOISE_MOST_DB)
         findings_add(findings, "calibrator-noise", SEVERITY_DOUBTFUL, ABSENT,
                      "the noise in %s is only %.1f dB below the calibrator's tone; push the calibrator home on the "
                      "microphone, keep the place quiet and record it again",
-                     file, -figures->noise_db);
+                     text_short(file).text, -figures->noise_db);
 }
 
 static bool measure_file(const char *folder, const char *file, int channel, double frequency_hz,
@@ -89,7 +90,7 @@ static void judge_drift(const struct calibration *calibration, const char *folde
             findings, "calibration-after", SEVERITY_DOUBTFUL, ABSENT,
             "the calibrator recording made after the runs can't be used, so the drift of the gain is not known "
             "(%s: %s)",
-            calibration->after_file, err.text);
+            text_short(calibration->after_file).text, err.text);
         return;
     }
     judge_calibrator(&after, calibration->after_file, findings);
@@ -118,9 +119,9 @@ static bool gain_of_recording(const struct microphone *microphone, const char *f
     double limit_db = microphone->meter_class == 1 ? CLASS_1_LEVEL_DB : CLASS_2_LEVEL_DB;
     gain.standard_uncertainty_db =
         hypot(hypot(of_rectangle(limit_db), of_rectangle(before.steadiness_db)), of_rectangle(drift_db));
-    snprintf(gain.source, sizeof gain.source, "%.80s: %.2f dB at %.1f Hz reads %.2f dBFS from %.1f to %.1f s",
-             calibration->file, calibration->level_db, before.frequency_hz, before.level_dbfs, before.start_s,
-             before.end_s);
+    text_fit(gain.source, sizeof gain.source, "%s: %.2f dB at %.1f Hz reads %.2f dBFS from %.1f to %.1f s",
+             text_short(calibration->file).text, calibration->level_db, before.frequency_hz, before.level_dbfs,
+             before.start_s, before.end_s);
     *out = gain;
     return true;
 }

@@ -133,15 +133,10 @@ void clean_add_padded(struct text *out, const char *text, size_t columns, int is
 
 char *clean_formatted(size_t most, const char *format, va_list args)
 {
-    va_list again;
-    va_copy(again, args);
-    int needed = vsnprintf(NULL, 0, format, again);
-    va_end(again);
-    char *raw = needed < 0 ? NULL : memory_new((size_t)needed + 1, 1);
-    if (raw)
-        vsnprintf(raw, (size_t)needed + 1, format, args);
-    char *text = raw ? clean_text(raw, most) : NULL;
-    free(raw);
+    struct text raw = { 0 };
+    text_add_args(&raw, format, args);
+    char *text = raw.failed ? NULL : clean_text(raw.data, most);
+    text_clear(&raw);
     return text;
 }
 

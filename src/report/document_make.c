@@ -22,7 +22,7 @@ static void make_title(const struct view *view, struct document *document)
     struct text subtitle = { 0 };
     document->title = clean_text(results->campaign->title, CLEAN_TITLE_MAX);
     document->date = clean_text(results->campaign->date, 40);
-    text_addf(&subtitle, "Rotor noise report%s%.40s. %zu rotor%s, %zu run%s, %zu microphone%s. Levels in %s",
+    text_addf(&subtitle, "Rotor noise report%s%s. %zu rotor%s, %zu run%s, %zu microphone%s. Levels in %s",
               document->date && document->date[0] ? ", " : "", document->date ? document->date : "",
               results->campaign->variant_count, results->campaign->variant_count == 1 ? "" : "s", results->run_count,
               results->run_count == 1 ? "" : "s", results->campaign->microphone_count,

@@ -28,9 +28,9 @@ static int add_json(const char *bytes, size_t count, void *out)
 /* Nine significant digits hold every rounded number as it was rounded: 63.2 is written as 63.2. */
 bool report_json(const struct results *results, struct text *out, struct err *err)
 {
-    json_t *root = results_json(results);
+    json_t *root = results_json(results, err);
     if (!root)
-        return err_set(err, ERR_MEMORY, "results.json cannot be made: out of memory, or a text that is not UTF-8");
+        return false;
     int status = json_dump_callback(root, add_json, out, JSON_INDENT(2) | JSON_REAL_PRECISION(9));
     json_decref(root);
     text_add(out, "\n");

@@ -94,9 +94,10 @@ static const struct field what_if_fields[] = {
 
 #define TABLE(fields) (&(const struct field_table){ fields, sizeof fields / sizeof *fields })
 
-/* Parts may each be NULL for lack of memory; `failed` is sticky. */
+/* Parts may each be NULL: for lack of memory, or for what `err` says. `failed` is sticky. */
 struct writer {
     bool failed;
+    struct err err;
 };
 
 static void set(struct writer *writer, json_t *object, const char *key, json_t *value)
@@ -118,7 +119,7 @@ static json_t *object_of(struct writer *writer, enum operating_quantity at, cons
     json_t *object = json_object();
     if (at != OPERATING_QUANTITY_COUNT)
         set(writer, object, "at", json_string(operating_quantity_key(at)));
-    if (!object || !json_fields_write(object, record, table, NULL))
+    if (!object || !json_fields_write(object, record, table, &writer->err))
         writer->failed = true;
     return object;
 }
@@ -178,7 +179,7 @@ static json_t *what_ifs_json(struct writer *writer, const struct comparisons *al
         const struct what_if *item = &all->what_ifs[i];
         json_t *object = object_of(writer, item->at, item, TABLE(what_if_fields)), *left = json_array();
         for (size_t k = 0; k < item->prominent_left_count; k++)
-            append(writer, left, json_string(item->prominent_left[k]));
+            append(writer, left, json_text("prominent_left", item->prominent_left[k], &writer->err));
         set(writer, object, "kind", json_string(what_if_kind_key(item->kind)));
         set(writer, object, "prominent_left", left);
         append(writer, list, object);
@@ -203,7 +204,7 @@ static void add_comparison_blocks(struct writer *writer, json_t *root, const str
         append(writer, parts,
                object_of(writer, all->contributions[i].at, &all->contributions[i], TABLE(contribution_fields)));
     for (size_t i = 0; i < all->remark_count; i++)
-        append(writer, remarks, json_string(all->remarks[i]));
+        append(writer, remarks, json_text("remarks", all->remarks[i], &writer->err));
     set(writer, root, "budget", budget);
     set(writer, root, "equal_levels", levels);
     set(writer, root, "contributions", parts);
@@ -211,20 +212,21 @@ static void add_comparison_blocks(struct writer *writer, json_t *root, const str
     set(writer, root, "remarks", remarks);
 }
 
-static json_t *text_or_null(const char *text)
+static json_t *text_or_null(struct writer *writer, const char *key, const char *text)
 {
-    return text ? json_string(text) : json_null();
+    return text ? json_text(key, text, &writer->err) : json_null();
 }
 
 static json_t *campaign_json(struct writer *writer, const struct results *results)
 {
     const struct campaign *campaign = results->campaign;
     json_t *object = json_object();
-    set(writer, object, "title", text_or_null(campaign->title));
-    set(writer, object, "date", text_or_null(campaign->date));
+    set(writer, object, "title", text_or_null(writer, "title", campaign->title));
+    set(writer, object, "date", text_or_null(writer, "date", campaign->date));
     set(writer, object, "reference",
-        results->reference < campaign->variant_count ? text_or_null(campaign->variants[results->reference].name)
-                                                     : json_null());
+        results->reference < campaign->variant_count
+            ? text_or_null(writer, "reference", campaign->variants[results->reference].name)
+            : json_null());
     set(writer, object, "reference_distance_m", json_number(campaign->reference_distance_m, 4));
     set(writer, object, "level_unit", json_string(show_level_unit(results)));
     json_t *air = json_object();
@@ -243,8 +245,8 @@ static json_t *variants_json(struct writer *writer, const struct campaign *campa
     for (size_t i = 0; i < campaign->variant_count; i++) {
         const struct variant *variant = &campaign->variants[i];
         json_t *object = json_object();
-        set(writer, object, "name", text_or_null(variant->name));
-        set(writer, object, "title", text_or_null(variant->title));
+        set(writer, object, "name", text_or_null(writer, "name", variant->name));
+        set(writer, object, "title", text_or_null(writer, "title", variant->title));
         set(writer, object, "blades", json_integer(variant->blades));
         set(writer, object, "rotors", json_integer(variant->rotors));
         set(writer, object, "diameter_mm", json_number(variant->diameter_mm, 3));
@@ -255,9 +257,9 @@ static json_t *variants_json(struct writer *writer, const struct campaign *campa
     return list;
 }
 
-json_t *results_json(const struct results *results)
+json_t *results_json(const struct results *results, struct err *err)
 {
-    struct writer writer = { false };
+    struct writer writer = { 0 };
     json_t *root = json_object(), *about = json_object(), *runs = json_array();
     set(&writer, about, "version", json_string(thrum_version));
     set(&writer, about, "format", json_integer(THRUM_RESULTS_FORMAT));
@@ -265,11 +267,15 @@ json_t *results_json(const struct results *results)
     set(&writer, root, "campaign", campaign_json(&writer, results));
     set(&writer, root, "variants", variants_json(&writer, results->campaign));
     for (size_t i = 0; i < results->run_count; i++)
-        append(&writer, runs, run_json_write(&results->runs[i]));
+        append(&writer, runs, run_json_write(&results->runs[i], &writer.err));
     set(&writer, root, "runs", runs);
     add_comparison_blocks(&writer, root, &results->comparisons);
     if (!writer.failed)
         return root;
     json_decref(root);
+    if (writer.err.kind == ERR_NONE)
+        err_memory(err);
+    else if (err)
+        *err = writer.err;
     return NULL;
 }

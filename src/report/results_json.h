@@ -8,7 +8,7 @@
 
 #include <jansson.h>
 
-/* A new reference; NULL when memory is out. */
-json_t *results_json(const struct results *results);
+/* A new reference; NULL when memory is out or a text is not UTF-8, which `err` names. */
+json_t *results_json(const struct results *results, struct err *err);
 
 #endif

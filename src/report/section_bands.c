@@ -160,9 +160,8 @@ static void add_difference_table(const struct view *view, struct document *docum
     struct table *table = table_new("");
     table_column(table, "Band, Hz", false);
     for (size_t c = 0; c < column_count; c++) {
-        char header[80];
-        snprintf(header, sizeof header, "%.40s at %.30s, dB",
-                 view_variant(view, column_variant(view, columns[c]))->name,
+        char header[SHOW_MAX];
+        text_fit(header, sizeof header, "%s at %s, dB", view_variant(view, column_variant(view, columns[c]))->name,
                  show_operating(view->at, column_point(view, columns[c])).text);
         table_column(table, header, false);
     }

@@ -116,9 +116,9 @@ static void add_contributions(const struct view *view, struct document *document
         chart->bars_from_zero = true;
     chart_fit_y(chart, 0.5, true);
     char caption[800];
-    snprintf(
+    text_fit(
         caption, sizeof caption,
-        "Which bands carry the difference of A-levels from %.60s at %s. Below zero: the band makes the rotor quieter. "
+        "Which bands carry the difference of A-levels from %s at %s. Below zero: the band makes the rotor quieter. "
         "The bars of a rotor add up to its difference.",
         view_variant(view, view->results->reference)->name, show_operating(view->at, at).text);
     document_chart(document, chart, 175, caption);

@@ -61,8 +61,8 @@ static void fit_range(struct chart *chart)
 static void add_overlay(const struct view *view, struct document *document, double at)
 {
     struct chart *chart = chart_new();
-    char label[SHOW_MAX], caption[800];
-    struct text runs = { 0 };
+    char label[SHOW_MAX];
+    struct text runs = { 0 }, caption = { 0 };
     double line_hz = ABSENT;
     const struct run_result *first = NULL;
     bool is_one_place = true; /* the ground weakens all alike */
@@ -78,21 +78,22 @@ static void add_overlay(const struct view *view, struct document *document, doub
         is_one_place = is_one_place && (!first || view_is_of_runs(view, v, first->microphone));
         first = first ? first : run;
         line_hz = run->trace.line_hz;
-        text_addf(&runs, "%s%.60s at %s", runs.length > 0 ? ", " : "", run->file,
+        text_addf(&runs, "%s%s at %s", runs.length > 0 ? ", " : "", text_short(run->file).text,
                   show_operating(view->at, view_operating(view, run)).text);
     }
     if (first && is_one_place)
         ground_marks_add(view, first, chart);
     fit_range(chart);
-    snprintf(
-        caption, sizeof caption,
+    text_addf(
+        &caption,
         "Narrow-band spectra of the runs nearest to %s (%s); lines %s Hz wide, the highest in each 1/96 octave. Rows "
         "above: blade-passage frequency and its multiples, numbered; in brackets: expected, but nothing stands out. "
         "Markers only tell the lines apart.",
         show_operating(view->at, at).text, runs.data ? runs.data : "", show(line_hz, 2).text);
-    document_chart(document, chart, view->shown_count > 5 ? 210 : 250, caption); /* two pictures go on a page */
-    document->failed = document->failed || runs.failed;
+    document_chart(document, chart, view->shown_count > 5 ? 210 : 250, caption.data); /* two pictures go on a page */
+    document->failed = document->failed || runs.failed || caption.failed;
     text_clear(&runs);
+    text_clear(&caption);
 }
 
 static void add_line_cells(struct table *table, const struct blade_passage *line)

@@ -55,11 +55,11 @@ static void add_named_spectrum(const struct view *view, struct document *documen
         scale_fit(&chart->y, fmax(low, high - 75), high + 12, 30);
         chart->x.high = fmin(fmax(run->figures.highest_hz, 2000), 20000);
     }
-    snprintf(
-        caption, sizeof caption,
-        "%.80s at %s (%.80s): markers are tones at their whole power, named by what makes them (open: unexplained). "
-        "A name that finds no room is in the table.",
-        view_variant(view, variant)->name, show_operating(view->at, view_operating(view, run)).text, run->file);
+    text_fit(caption, sizeof caption,
+             "%s at %s (%s): markers are tones at their whole power, named by what makes them (open: unexplained). "
+             "A name that finds no room is in the table.",
+             view_variant(view, variant)->name, show_operating(view->at, view_operating(view, run)).text,
+             text_short(run->file).text);
     document_chart(document, chart, 178, caption);
 }
 
@@ -113,7 +113,7 @@ static void add_share_row(const struct view *view, struct stack *stack, size_t v
     char name[300];
     if (!is_given(at) || !mean_shares(view, variant, at, parts_pct))
         return;
-    snprintf(name, sizeof name, "%.64s, %s", view_variant(view, variant)->name, show_operating(view->at, at).text);
+    text_fit(name, sizeof name, "%s, %s", view_variant(view, variant)->name, show_operating(view->at, at).text);
     stack_add_row(stack, name, parts_pct);
 }
 

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/num.h"
+#include "base/text.h"
 #include "compare/operating.h"
 
 #include <ctype.h>
@@ -182,7 +183,7 @@ static struct shown name_and_title(const struct variant *variant, size_t name_mo
     clean_copy(name, sizeof name, variant->name, 40);
     clean_copy(title, sizeof title, variant->title, title_most);
     if (title[0] && strlen(name) <= name_most && strcmp(variant->title, variant->name) != 0)
-        snprintf(out.text, sizeof out.text, "%.60s (%.130s)", name, title);
+        text_fit(out.text, sizeof out.text, "%s (%s)", name, title);
     else
         snprintf(out.text, sizeof out.text, "%s", name);
     return out;

@@ -15,7 +15,7 @@ struct coincidence {
     size_t members[COINCIDENCE_MEMBERS_MAX]; /* indices into the lines */
     size_t member_count;
     bool at_every_speed;
-    char text[320];
+    char text[COINCIDENCE_MEMBERS_MAX * (SOURCE_TEXT_MAX + 5) + 120]; /* holds the longest names */
 };
 
 struct coincidences {

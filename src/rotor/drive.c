@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "base/text.h"
 #include "base/units.h"
 #include "rotor/whole.h"
 
@@ -79,7 +80,7 @@ static struct line *add_line(struct builder *builder, const struct part *part, d
         .is_on_motor = !is_fixed && part->shaft == SHAFT_MOTOR,
         .own_tolerance_pct = part->own_tolerance_pct,
     };
-    snprintf(line->source, sizeof line->source, "%s %d", part->name, number);
+    text_fit(line->source, sizeof line->source, "%s %d", part->name, number);
     return line;
 }
 
@@ -221,8 +222,8 @@ static void add_bearing(struct builder *builder, const struct bearing *bearing)
         { "cage", (1 - g) / 2, CAGE_HARMONICS },
     };
     for (size_t i = 0; i < sizeof rates / sizeof *rates; i++) {
-        char name[36];
-        snprintf(name, sizeof name, "bearing %.20s %s", bearing->name ? bearing->name : "", rates[i].name);
+        char name[SOURCE_TEXT_MAX];
+        text_fit(name, sizeof name, "bearing %s %s", bearing->name ? bearing->name : "", rates[i].name);
         struct part part = on_shaft(LINE_BEARING, name, bearing->shaft, rates[i].order);
         part.own_tolerance_pct = BEARING_SLIP_PCT;
         add_multiples(builder, &part, rates[i].harmonics);

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "base/text.h"
 #include "base/units.h"
 #include "meters/weighting.h"
 #include "rotor/family.h"
@@ -13,8 +14,6 @@
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
-
-enum { HIDDEN_TEXT_MAX = 110 }; /* of a sentence: two parts with long names */
 
 #define SLIP_TOLD_PCT 0.25     /* half of what friction belts creep at least (glossary after ISO 5292) */
 #define WHINE_TOLD_PCT 10.0    /* of the A-weighted energy; common practice, no source */
@@ -29,10 +28,16 @@ bool remark_add(struct explanation *explanation, struct err *err, const char *fo
     if (!memory_grow(&remarks, &explanation->remark_capacity, out->remark_count + 1, sizeof *out->remarks))
         return err_memory(err);
     out->remarks = remarks;
+    struct text remark = { 0 };
     va_list args;
     va_start(args, format);
-    vsnprintf(out->remarks[out->remark_count++], sizeof *out->remarks, format, args);
+    text_add_args(&remark, format, args);
     va_end(args);
+    if (remark.failed) {
+        text_clear(&remark);
+        return err_memory(err);
+    }
+    out->remarks[out->remark_count++] = remark.data;
     return true;
 }
 
@@ -201,20 +206,23 @@ static bool is_hidden(const struct naming *naming, const struct line *line)
  */
 static bool tell_hidden(struct explanation *explanation, const struct naming *naming, struct err *err)
 {
-    char parts[HIDDEN_TEXT_MAX] = "";
-    size_t used = 0;
+    struct text parts = { 0 };
     for (size_t i = 0; i < naming->lines->count; i++) {
         const struct line *line = &naming->lines->items[i];
-        if (!is_hidden(naming, line) || used > HIDDEN_TEXT_MAX - SOURCE_TEXT_MAX)
+        if (!is_hidden(naming, line))
             continue;
         int name_length = (int)(strlen(line->source) - strlen(" 1"));
-        used += (size_t)snprintf(parts + used, sizeof parts - used, "%s%.*s (order %.0f)", used > 0 ? ", " : "",
-                                 name_length, line->source, line->hz / naming->shaft_hz);
+        text_addf(&parts, "%s%.*s (order %.0f)", parts.length > 0 ? ", " : "", name_length, line->source,
+                  line->hz / naming->shaft_hz);
     }
-    return used == 0 || remark_add(explanation, err,
-                                   "Not judged: %s. Without slip it can't be told from a whole order of the rotor's "
-                                   "shaft, at any speed; feel or listen at the bearing itself.",
-                                   parts);
+    bool ok = !parts.failed || err_memory(err);
+    ok = ok && (parts.length == 0 ||
+                remark_add(explanation, err,
+                           "Not judged: %s. Without slip it can't be told from a whole order of the rotor's shaft, at "
+                           "any speed; feel or listen at the bearing itself.",
+                           parts.data));
+    text_clear(&parts);
+    return ok;
 }
 
 static bool tell_course(struct explanation *explanation, struct err *err)

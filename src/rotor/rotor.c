@@ -35,6 +35,8 @@ void rotor_figures_clear(struct rotor_figures *figures)
 {
     free(figures->blade_passages);
     free(figures->tones);
+    for (size_t i = 0; i < figures->remark_count; i++)
+        free(figures->remarks[i]);
     free(figures->remarks);
     rotor_figures_init(figures);
 }

@@ -12,7 +12,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define SOURCE_TEXT_MAX 48
+#define SOURCE_TEXT_MAX 96 /* "bearing NAME outer 1" with the longest name that a campaign takes */
 #define ALTERNATIVES_MAX 4
 
 enum blade_verdict { BLADE_AGREES, BLADE_SHIFTED, BLADE_ABSENT };
@@ -60,7 +60,7 @@ struct rotor_figures {
     struct tone *tones;                       /* by frequency */
     size_t tone_count;
     struct shares shares;
-    char (*remarks)[240]; /* what it says about the machine, plain sentences; owned */
+    char **remarks; /* what it says about the machine, plain sentences; owned, each one too */
     size_t remark_count;
 };
 

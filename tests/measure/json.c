@@ -85,7 +85,7 @@ static bool fill(struct run_result *run)
                                          .uncertainty_hz = 0.0125,
                                          .is_prominent = true };
     run->rotor.blade_passages[0] = (struct blade_passage){ 1, 140, 2.8, 140.125, 61.5, 30.25, BLADE_SHIFTED };
-    snprintf(run->rotor.remarks[0], sizeof *run->rotor.remarks, "one blade may differ");
+    run->rotor.remarks[0] = memory_copy_text("one blade may differ");
     snprintf(run->rotor.rpm_source, sizeof run->rotor.rpm_source, "sound");
     run->trace.count = 3;
     run->trace.level_db[0] = 20.5;
@@ -98,7 +98,7 @@ static bool fill(struct run_result *run)
 
 static char *text_of(const struct run_result *run)
 {
-    json_t *object = run_json_write(run);
+    json_t *object = run_json_write(run, NULL);
     char *text = object ? json_dumps(object, JSON_REAL_PRECISION(9)) : NULL;
     json_decref(object);
     return text;
@@ -143,7 +143,7 @@ static void promised_keys_are_there(void)
     struct run_result run;
     if (!fill(&run))
         return;
-    json_t *object = run_json_write(&run);
+    json_t *object = run_json_write(&run, NULL);
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
         tap_ok(json_object_get(object, keys[i]) != NULL, "key \"%s\"", keys[i]);
     for (size_t i = 0; i < sizeof levels / sizeof *levels; i++)
@@ -180,8 +180,30 @@ static void wrong_types_are_told(void)
     }
 }
 
+/* The first byte of a letter of two, alone: no UTF-8 (RFC 3629). */
+static void a_text_that_is_none_is_named(void)
+{
+    struct run_result run;
+    if (!fill(&run))
+        return;
+    char *texts[] = { run.rotor.tones[0].source, run.rotor.remarks[0], run.findings.items[0].text, run.gain_source };
+    static const char *const keys[] = { "source", "remarks", "text", "source" };
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        struct err err = { 0 };
+        char kept[8];
+        memcpy(kept, texts[i], sizeof kept);
+        memcpy(texts[i], "reed\xd1", sizeof "reed\xd1");
+        tap_ok(!run_json_write(&run, &err) && err.kind == ERR_INTERNAL && strstr(err.text, keys[i]) &&
+                   strstr(err.text, "not UTF-8: reed?"),
+               "a text that is not UTF-8 is named: %s", err.text);
+        memcpy(texts[i], kept, sizeof kept);
+    }
+    run_result_clear(&run);
+}
+
 int main(void)
 {
+    a_text_that_is_none_is_named();
     reading_gives_back_what_was_written();
     promised_keys_are_there();
     wrong_types_are_told();

@@ -258,7 +258,7 @@ void fixture_comparisons(struct results *results, bool is_absolute)
     make_equal_levels(out);
     out->remarks = memory_new(2, sizeof *out->remarks);
     out->remark_count = 2;
-    snprintf(out->remarks[0], sizeof *out->remarks, "stock2-3000-b.wav is unusable and was left out.");
-    snprintf(out->remarks[1], sizeof *out->remarks,
-             "Without the two doubtful runs slow5 is quieter by 7.9 dB at 3.5 N instead of 7.8 dB.");
+    out->remarks[0] = memory_copy_text("stock2-3000-b.wav is unusable and was left out.");
+    out->remarks[1] =
+        memory_copy_text("Without the two doubtful runs slow5 is quieter by 7.9 dB at 3.5 N instead of 7.8 dB.");
 }

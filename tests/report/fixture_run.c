@@ -245,7 +245,7 @@ void fixture_remark(struct run_result *run, const char *sentence)
     if (!memory_grow(&remarks, &capacity, run->rotor.remark_count + 1, sizeof *run->rotor.remarks))
         abort();
     run->rotor.remarks = remarks;
-    snprintf(run->rotor.remarks[run->rotor.remark_count++], sizeof *run->rotor.remarks, "%s", sentence);
+    run->rotor.remarks[run->rotor.remark_count++] = memory_copy_text(sentence);
 }
 
 void fixture_findings(struct results *results)

@@ -2,6 +2,7 @@
 #include "tap.h"
 
 #include "base/absent.h"
+#include "base/memory.h"
 #include "fixture.h"
 #include "report/document.h"
 #include "report/faults.h"
@@ -32,7 +33,7 @@ static void say_of_all(struct comparisons *all, const char *sentence)
     all->remarks = realloc(all->remarks, (all->remark_count + 1) * sizeof *all->remarks);
     if (!all->remarks)
         abort();
-    snprintf(all->remarks[all->remark_count++], sizeof *all->remarks, "%s", sentence);
+    all->remarks[all->remark_count++] = memory_copy_text(sentence);
 }
 
 static void check_lines(const struct fixture *fixture, const char *const *lines, size_t count, const char *label)

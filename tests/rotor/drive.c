@@ -181,8 +181,35 @@ static void blades(void)
     tap_ok(!drive_lines(&variant, ABSENT, 2, 1000, &none, &err) && err.kind == ERR_RANGE, "no speed is refused");
 }
 
+/* 63 bytes, as long as a campaign's names may be; apart in their last letter only. */
+static void long_bearing_names(void)
+{
+    char front[64] = "a", rear[64] = "a";
+    struct bearing bearings_of_rotor[2] = {
+        { .name = front, .shaft = SHAFT_ROTOR, .balls = 7, .ball_mm = 3.969, .pitch_mm = 15, .contact_deg = 0 },
+        { .name = rear, .shaft = SHAFT_ROTOR, .balls = 9, .ball_mm = 3.969, .pitch_mm = 15, .contact_deg = 0 },
+    };
+    for (size_t i = 1; i < 63; i += 2) {
+        memcpy(front + i, "\u0449", sizeof "\u0449");
+        memcpy(rear + i, i < 61 ? "\u0449" : "\u0448", sizeof "\u0449");
+    }
+    struct variant variant;
+    variant_init(&variant);
+    variant.blades = 2;
+    variant.bearings = bearings_of_rotor;
+    variant.bearing_count = 2;
+    struct lines lines = lines_of(&variant, 4200, 2000);
+    for (int i = 0; i < 2; i++) {
+        char source[SOURCE_TEXT_MAX];
+        snprintf(source, sizeof source, "bearing %s outer 1", bearings_of_rotor[i].name);
+        tap_ok(find(&lines, source) != NULL, "a line has its bearing's whole name: %s", source);
+    }
+    lines_clear(&lines);
+}
+
 int main(void)
 {
+    long_bearing_names();
     bearing_rates();
     motor_lines();
     drives();

@@ -65,7 +65,7 @@ static void remark(struct comparisons *all, const char *sentence)
     all->remarks = realloc(all->remarks, (all->remark_count + 1) * sizeof *all->remarks);
     if (!all->remarks)
         abort();
-    snprintf(all->remarks[all->remark_count++], sizeof *all->remarks, "%s", sentence);
+    all->remarks[all->remark_count++] = memory_copy_text(sentence);
 }
 
 static void few_are_all_shown(void)

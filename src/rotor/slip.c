@@ -48,16 +48,25 @@ struct motor_orders {
     size_t count, own_count; /* the motor's own come first, then the mesh */
 };
 
+/* A tone on an order that two parts share is one line. */
+static void add_order(struct motor_orders *orders, int order)
+{
+    for (size_t i = 0; i < orders->count; i++)
+        if (orders->items[i] == order)
+            return;
+    orders->items[orders->count++] = order;
+}
+
 /* Orders of the motor's shaft that are mostly heard: itself, electrical, mesh. */
 static struct motor_orders list_orders(const struct variant *variant)
 {
     static const int multiples[] = { 1, 2, 4, 6, 12 };
     struct motor_orders orders = { { 1, 2 }, 2, 2 };
     for (size_t i = 0; variant->motor_pole_pairs > 0 && i < sizeof multiples / sizeof *multiples; i++)
-        orders.items[orders.count++] = multiples[i] * variant->motor_pole_pairs;
+        add_order(&orders, multiples[i] * variant->motor_pole_pairs);
     orders.own_count = orders.count;
     for (int i = 1; drive_motor_teeth(variant) > 0 && i <= 2; i++)
-        orders.items[orders.count++] = i * drive_motor_teeth(variant);
+        add_order(&orders, i * drive_motor_teeth(variant));
     return orders;
 }
 

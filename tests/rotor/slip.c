@@ -121,8 +121,23 @@ static void other_rotor(void)
     scene_clear(&scene);
 }
 
+/* One tone is one line, though the motor's second order is that of its magnets too. */
+static void one_tone_of_two_names(void)
+{
+    for (int pole_pairs = 1; pole_pairs <= 2; pole_pairs++) {
+        const struct drive_case it = { 3, 17, 61, pole_pairs, 2410, 0.03 };
+        struct scene scene = new_drive(&it, DRIVE_BELT, 461);
+        put(&scene, 2 * motor_hz_of(&it), 0.001);
+        explain(&scene);
+        tap_ok(!is_given(scene.rotor.belt_slip_pct) && !says(&scene, "do not match the ratio"),
+               "one tone on the motor's second order, %d pole pairs: no slip", pole_pairs);
+        scene_clear(&scene);
+    }
+}
+
 int main(void)
 {
+    one_tone_of_two_names();
     all_named(DRIVE_BELT);
     all_named(DRIVE_GEAR);
     logged_motor();

@@ -65,7 +65,7 @@ static const struct option_row speed_rows[] = {
     MEASURE_NUMBER(rpm_tolerance_pct, "rpm-tolerance", "PCT", 0.01, 50, "how far the speed may be off, %; default: 2"),
     SPEED_ROW(struct measure_arguments, motor_rpm, "motor-rpm", "motor speed where the drive has a ratio"),
     MEASURE_TEXT(rotor.campaign_path, "campaign", 0, "CAMPAIGN",
-                 "measure recordings as this campaign's log says, with its calibration and background"),
+                 "measure recordings as this campaign's files say: speed, calibration, background, part"),
     MEASURE_TEXT(rotor.variant_name, "variant", 0, "NAME", "take only the rotor from the campaign"),
 };
 
@@ -219,6 +219,47 @@ static enum exit_status show(const struct run_list *runs, const struct measure_a
     return status;
 }
 
+/* What a row of the log is measured by stands in the campaign's files, and nowhere else. */
+static bool row_alone_tells(const struct measure_arguments *arguments, struct err_list *errors)
+{
+    const struct {
+        const char *name;
+        bool is_given;
+    } options[] = {
+        { "full-scale-db", is_given(arguments->full_scale_db) },
+        { "background", arguments->background },
+        { "distance-m", is_given(arguments->distance_m) },
+        { "reference-distance-m", is_given(arguments->reference_distance_m) },
+        { "start-s", is_given(arguments->start_s) },
+        { "end-s", is_given(arguments->end_s) },
+        { "channel", arguments->channel > 0 },
+        { "tach-channel", arguments->tach_channel > 0 },
+        { "tach-pulses-per-rev", is_given(arguments->tach_pulses_per_rev) },
+        { "rpm", is_given(arguments->rpm) },
+        { "rpm-tolerance", is_given(arguments->rpm_tolerance_pct) },
+        { "motor-rpm", is_given(arguments->motor_rpm) },
+    };
+    for (size_t i = 0; i < sizeof options / sizeof *options; i++)
+        if (options[i].is_given)
+            err_list_at(errors, ERR_USAGE, NULL,
+                        "--%s does nothing with --campaign, whose files tell it; write it there, or add --variant to "
+                        "take only the rotor from them",
+                        options[i].name);
+    return errors->count == 0;
+}
+
+static void fill_defaults(struct measure_arguments *arguments)
+{
+    if (!is_given(arguments->rpm_tolerance_pct))
+        arguments->rpm_tolerance_pct = 2;
+    if (!is_given(arguments->reference_distance_m))
+        arguments->reference_distance_m = 1;
+    if (!is_given(arguments->tach_pulses_per_rev))
+        arguments->tach_pulses_per_rev = 1;
+    if (arguments->channel == 0)
+        arguments->channel = 1;
+}
+
 /* What can be known to go wrong before anything is measured. */
 static bool can_begin(const struct measure_arguments *arguments, bool by_rows, const struct operands *files,
                       struct err *err)
@@ -229,7 +270,7 @@ static bool can_begin(const struct measure_arguments *arguments, bool by_rows, c
            ((by_rows || result_files_are_apart(files, err)) && output_folder_check(arguments->output, err));
 }
 
-static enum exit_status measure(const struct measure_arguments *arguments, const struct operands *files)
+static enum exit_status measure(struct measure_arguments *arguments, const struct operands *files)
 {
     struct err_list errors = { 0 };
     struct err err = { 0 };
@@ -237,11 +278,13 @@ static enum exit_status measure(const struct measure_arguments *arguments, const
     struct run_list runs = { 0 };
     bool has_campaign = false;
     const struct variant *variant = NULL;
-    if (!rotor_choice_resolve(&arguments->rotor, false, &campaign, &has_campaign, &variant, &errors)) {
+    bool by_rows = arguments->rotor.campaign_path && !arguments->rotor.variant_name;
+    if ((by_rows && !row_alone_tells(arguments, &errors)) ||
+        !rotor_choice_resolve(&arguments->rotor, false, &campaign, &has_campaign, &variant, &errors)) {
         campaign_clear(&campaign);
         return message_wrong_use(&errors);
     }
-    bool by_rows = has_campaign && !variant;
+    fill_defaults(arguments);
     bool ok = can_begin(arguments, by_rows, files, &err) &&
               (by_rows ? measure_rows_of_campaign(arguments, &campaign, files, &runs, &err)
                        : measure_files(arguments, variant, files, &runs, &err));
@@ -256,16 +299,15 @@ static enum exit_status measure(const struct measure_arguments *arguments, const
 static enum exit_status run(const struct command *command, int argc, char **argv)
 {
     struct measure_arguments arguments = { .rpm = ABSENT,
-                                           .rpm_tolerance_pct = 2,
+                                           .rpm_tolerance_pct = ABSENT,
                                            .motor_rpm = ABSENT,
                                            .full_scale_db = ABSENT,
                                            .distance_m = ABSENT,
-                                           .reference_distance_m = 1,
+                                           .reference_distance_m = ABSENT,
                                            .start_s = ABSENT,
                                            .end_s = ABSENT,
-                                           .channel = 1,
                                            .bands = BANDS_DEFAULT,
-                                           .tach_pulses_per_rev = 1 };
+                                           .tach_pulses_per_rev = ABSENT };
     rotor_choice_init(&arguments.rotor);
     struct operands operands;
     enum exit_status status;

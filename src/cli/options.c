@@ -111,7 +111,7 @@ static bool all_spelt_out(const struct parser *parser, int argc, char **argv, st
             continue;
         }
         char name[64];
-        snprintf(name, sizeof name, "%.*s", (int)strcspn(argv[i] + 2, "="), argv[i] + 2);
+        text_fit(name, sizeof name, "%.*s", (int)strcspn(argv[i] + 2, "="), argv[i] + 2);
         const char *near = nearest_name(name, parser->names, parser->count);
         err_list_at(errors, ERR_USAGE, NULL, "no option \"--%s\"%s%s; try 'thrum %s --help'", name,
                     near ? "; perhaps --" : "", near ? near : "", parser->command->name);

@@ -49,6 +49,16 @@ tap_ok $? "the good campaign is measured: $(cat stderr)"
 [ -s out/results.json ] && [ ! -e out/report.pdf ]
 tap_ok $? "and only what was asked for is written"
 
+# What the campaign's files tell is not told again, where it would do nothing.
+for option in full-scale-db=120 background=a.wav distance-m=2 reference-distance-m=1 start-s=1 end-s=3 channel=1 tach-channel=1 \
+    tach-pulses-per-rev=1 rpm=99 rpm-tolerance=2 motor-rpm=99; do
+    "$thrum" measure --campaign c c/a.wav "--$option" >stdout 2>stderr
+    [ $? -eq 2 ] && [ ! -s stdout ] && grep -Eq "^thrum: --${option%=*} does nothing with --campaign, .*--variant" stderr
+    tap_ok $? "--$option by a row of the log: $(cat stderr)"
+done
+"$thrum" measure --campaign c --variant stock2 c/a.wav --rpm 4200 --start-s 1 --channel 1 >stdout 2>stderr
+tap_ok $? "with --variant they are right: $(cat stderr)"
+
 fresh; rm c/campaign.yaml
 refused "no campaign.yaml" 'campaign.yaml: .*(open|there)'
 fresh; echo ': [' >c/campaign.yaml

@@ -50,7 +50,6 @@ static const char style_sheet[] =
     "th.t.n,td.t.n,tbody th.t.n{white-space:nowrap;min-width:0}\n"
     "tbody th{font-weight:400}\n"
     "tr.g>*{border-top:1px solid var(--grid)}\n"
-    "tr.s>*{font-weight:600}\n"
     ".k{display:inline-block;width:.62em;height:.62em;margin-right:.45em;border-radius:2px}\n"
     "@media(max-width:60rem){.frame{display:block;padding:1.5rem 1rem}nav{position:static;max-height:none;"
     "margin-bottom:2rem}nav ol{display:flex;flex-wrap:wrap;gap:.2rem 1rem}}\n"
@@ -114,11 +113,7 @@ static void add_table(struct text *out, const struct table *table)
     text_add(out, "</tr></thead>\n<tbody>\n");
     for (size_t i = 0; i < table->row_count; i++) {
         const struct row *row = &table->rows[i];
-        text_addf(out, "<tr%s>",
-                  row->begins_group && row->is_strong ? " class=\"g s\""
-                  : row->begins_group                 ? " class=\"g\""
-                  : row->is_strong                    ? " class=\"s\""
-                                                      : "");
+        text_add(out, row->begins_group ? "<tr class=\"g\">" : "<tr>");
         for (size_t k = 0; k < row->count; k++)
             add_cell(out, table, row, k);
         text_add(out, "</tr>\n");

@@ -3,20 +3,12 @@
 
 #include "report/page.h"
 #include "report/pdf_table.h"
+#include "report/sheet.h"
 
 #include <cairo-pdf.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-/* Always says yes, for cairo 1.16 reads through a null pointer when it finishes a surface whose stream once failed; the
- * text remembers that it failed. */
-static cairo_status_t take_bytes(void *closure, const unsigned char *data, unsigned length)
-{
-    struct text *out = closure;
-    text_add_bytes(out, data, length);
-    return CAIRO_STATUS_SUCCESS;
-}
 
 static const struct lettering section_letters = { 15, true, false, { 0.04, 0.38, 0.42 }, ALIGN_LEFT };
 
@@ -245,23 +237,12 @@ static void set_metadata(cairo_surface_t *surface, const struct document *docume
 
 bool pdf_compose(const struct document *document, struct text *out, struct err *err)
 {
-    cairo_surface_t *surface = cairo_pdf_surface_create_for_stream(take_bytes, out, PAGE_WIDTH_PT, PAGE_HEIGHT_PT);
-    cairo_t *cairo = cairo_create(surface);
+    cairo_surface_t *surface =
+        cairo_pdf_surface_create_for_stream(sheet_take_bytes, out, PAGE_WIDTH_PT, PAGE_HEIGHT_PT);
     struct pen pen;
     set_metadata(surface, document);
-    pen_init(&pen, cairo);
+    sheet_begin(surface, &pen);
     int page_count = set_pages(document, &pen, surface, 0);
     set_pages(document, &pen, surface, page_count);
-    pen_clear(&pen);
-    cairo_status_t status = cairo_status(cairo);
-    cairo_destroy(cairo);
-    cairo_surface_finish(surface);
-    if (status == CAIRO_STATUS_SUCCESS)
-        status = cairo_surface_status(surface);
-    cairo_surface_destroy(surface);
-    if (out->failed)
-        return err_memory(err);
-    if (status != CAIRO_STATUS_SUCCESS)
-        return err_set(err, ERR_INTERNAL, "the PDF cannot be drawn: %s", cairo_status_to_string(status));
-    return true;
+    return sheet_end(surface, &pen, out, "the PDF", err);
 }

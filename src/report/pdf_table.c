@@ -16,10 +16,9 @@ struct layout {
     double scale; /* of the letters, below 1 where a table would be wider than the page */
 };
 
-static struct lettering cell_letters(const struct row *row, bool is_text, double scale)
+static struct lettering cell_letters(bool is_text, double scale)
 {
-    return (struct lettering){ CELL_PT * scale, row && row->is_strong, false, style_ink,
-                               is_text ? ALIGN_LEFT : ALIGN_RIGHT };
+    return (struct lettering){ CELL_PT * scale, false, false, style_ink, is_text ? ALIGN_LEFT : ALIGN_RIGHT };
 }
 
 static struct lettering header_letters(bool is_text, double scale)
@@ -50,7 +49,7 @@ static double widest_word(struct pen *pen, const char *header)
 
 static double cell_width(struct pen *pen, const struct row *row, size_t column, bool is_text)
 {
-    struct lettering letters = cell_letters(row, is_text, 1);
+    struct lettering letters = cell_letters(is_text, 1);
     return pen_width(pen, row->cells[column].text, &letters) + (row->cells[column].look != LOOK_NONE ? SWATCH_PT : 0);
 }
 
@@ -163,7 +162,7 @@ static double row_height(struct page *page, const struct table *table, const str
 {
     double height = 0;
     for (size_t i = 0; i < row->count; i++) {
-        struct lettering letters = cell_letters(row, table->columns[i].is_text, layout->scale);
+        struct lettering letters = cell_letters(table->columns[i].is_text, layout->scale);
         double indent = row->cells[i].look != LOOK_NONE ? SWATCH_PT : 0;
         height = fmax(height,
                       pen_paragraph(page->pen, 0, 0, layout->width[i] - indent, row->cells[i].text, &letters, false));
@@ -171,10 +170,10 @@ static double row_height(struct page *page, const struct table *table, const str
     return height + ROW_AIR_PT;
 }
 
-static void draw_cell(struct page *page, const struct table *table, const struct layout *layout, const struct row *row,
-                      size_t column, const struct cell *cell)
+static void draw_cell(struct page *page, const struct table *table, const struct layout *layout, size_t column,
+                      const struct cell *cell)
 {
-    struct lettering letters = cell_letters(row, table->columns[column].is_text, layout->scale);
+    struct lettering letters = cell_letters(table->columns[column].is_text, layout->scale);
     double indent = cell->look != LOOK_NONE ? SWATCH_PT : 0;
     if (indent > 0) {
         struct look look = look_of(cell->look);
@@ -191,7 +190,7 @@ static void draw_row(struct page *page, const struct table *table, const struct 
     if (row->begins_group)
         pen_line(page->pen, PAGE_LEFT_PT, page->y, PAGE_LEFT_PT + layout->total, page->y, style_grid, 0.6);
     for (size_t i = 0; i < row->count; i++)
-        draw_cell(page, table, layout, row, i, i == 0 ? name : &row->cells[i]);
+        draw_cell(page, table, layout, i, i == 0 ? name : &row->cells[i]);
 }
 
 static double caption_height(struct page *page, const struct table *table, bool is_drawn)

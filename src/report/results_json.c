@@ -240,7 +240,6 @@ static json_t *campaign_json(struct writer *writer, const struct results *result
 
 static json_t *variants_json(struct writer *writer, const struct campaign *campaign)
 {
-    static const char *const drives[] = { "direct", "belt", "gear" };
     json_t *list = json_array();
     for (size_t i = 0; i < campaign->variant_count; i++) {
         const struct variant *variant = &campaign->variants[i];
@@ -250,7 +249,7 @@ static json_t *variants_json(struct writer *writer, const struct campaign *campa
         set(writer, object, "blades", json_integer(variant->blades));
         set(writer, object, "rotors", json_integer(variant->rotors));
         set(writer, object, "diameter_mm", json_number(variant->diameter_mm, 3));
-        set(writer, object, "drive", json_string(drives[variant->drive]));
+        set(writer, object, "drive", json_string(show_drive(variant)));
         set(writer, object, "drive_ratio", json_number(variant_drive_ratio(variant), 6));
         append(writer, list, object);
     }

@@ -137,7 +137,6 @@ static void add_gains(const struct view *view, struct document *document)
 
 static void add_variants(const struct view *view, struct document *document)
 {
-    static const char *const drives[] = { "direct", "belt", "gear" };
     struct table *table = table_new("Rotors");
     table_column(table, "Rotor", true);
     table_column(table, "Title", true);
@@ -156,7 +155,7 @@ static void add_variants(const struct view *view, struct document *document)
         table_cell(table, "%d", variant->blades);
         table_cell(table, "%d", variant->rotors);
         table_cell(table, "%s", show(variant->diameter_mm, 0).text);
-        table_cell(table, "%s", drives[variant->drive]);
+        table_cell(table, "%s", show_drive(variant));
         table_cell(table, "%s", show(variant_drive_ratio(variant), 3).text);
         if (variant->motor_pole_pairs > 0)
             table_cell(table, "%d", variant->motor_pole_pairs);

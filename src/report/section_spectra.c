@@ -14,12 +14,13 @@
 
 #define RUNS_NAMED_MAX 5
 
-/* The trace of one run. Steps that hold no line are left out, so that the line runs on to the next that does. */
-static void add_trace(struct chart *chart, const struct run_result *run, size_t look, const char *name)
+void spectrum_add(struct chart *chart, const struct run_result *run, size_t look, const char *name)
 {
     chart_series(chart, SERIES_LINE, look, name);
-    if (chart && chart->series_count > 0)
-        chart->series[chart->series_count - 1].is_thin = chart->series[chart->series_count - 1].is_marked = true;
+    if (chart && chart->series_count > 0) {
+        chart->series[chart->series_count - 1].is_thin = true;
+        chart->series[chart->series_count - 1].is_marked = name[0] != '\0';
+    }
     for (size_t i = 0; i < run->trace.count; i++)
         if (isfinite(run->trace.level_db[i]))
             chart_add(chart,
@@ -73,7 +74,7 @@ static void add_overlay(const struct view *view, struct document *document, doub
         const struct run_result *run = view_run(view, v, at);
         if (!run || run->trace.count == 0)
             continue;
-        add_trace(chart, run, view_look(view, v), show_variant(view_variant(view, v)).text);
+        spectrum_add(chart, run, view_look(view, v), show_variant(view_variant(view, v)).text);
         add_comb(chart, view, run, v);
         is_one_place = is_one_place && (!first || view_is_of_runs(view, v, first->microphone));
         first = first ? first : run;

@@ -163,5 +163,7 @@ void section_summary(const struct view *view, struct document *document)
     else if (view->is_compared)
         add_points_table(view, document);
     document_add(document, BLOCK_QUIET,
-                 "A level measured here is no legal or certification measurement: see Cautions.");
+                 "LAeq: the mean level, weighted as the ear hears (A).%s A level measured here is no legal or "
+                 "certification measurement: see Cautions.",
+                 view->is_compared ? " 95 % interval: in 95 of 100 such campaigns it holds the truth." : "");
 }

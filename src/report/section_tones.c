@@ -15,17 +15,6 @@
 
 #define TONES_SHOWN_MAX 12 /* of a run, the highest; tones.csv has all */
 
-static void add_trace(struct chart *chart, const struct run_result *run, size_t look)
-{
-    chart_series(chart, SERIES_LINE, look, "");
-    if (chart && chart->series_count > 0)
-        chart->series[chart->series_count - 1].is_thin = true;
-    for (size_t i = 0; i < run->trace.count; i++)
-        if (isfinite(run->trace.level_db[i]))
-            chart_add(chart,
-                      (struct datum){ trace_hz(&run->trace, i), run->trace.level_db[i], ABSENT, ABSENT, false, false });
-}
-
 /* The spectrum of one run with the source of each tone written at it. */
 static void add_named_spectrum(const struct view *view, struct document *document, const struct run_result *run,
                                size_t variant)
@@ -35,7 +24,7 @@ static void add_named_spectrum(const struct view *view, struct document *documen
     double high = -HUGE_VAL, low = HUGE_VAL;
     snprintf(label, sizeof label, "Level, %s", show_run_unit(run));
     chart_axes(chart, SCALE_FREQUENCY, "Frequency, Hz", label);
-    add_trace(chart, run, view_look(view, variant));
+    spectrum_add(chart, run, view_look(view, variant), "");
     ground_marks_add(view, run, chart);
     for (size_t i = 0; i < run->trace.count; i++) {
         high = isfinite(run->trace.level_db[i]) ? fmax(high, run->trace.level_db[i]) : high;
@@ -355,12 +344,15 @@ void section_tones(const struct view *view, struct document *document)
             add_named_spectrum(view, document, run, v);
     }
     add_tone_table(view, document, at);
-    document_add(document, BLOCK_QUIET,
-                 "TNR: tone-to-noise ratio, PR: prominence ratio, prominent: by either (ECMA-418-1). Audibility: over "
-                 "what the noise masks (ISO/PAS 20065). At most %d tones of a run are shown, the highest above the "
-                 "noise; tables/tones.csv lists all tones of all runs. A dash: it is heard as one with a stronger tone "
-                 "beside it, which has the figure.",
-                 TONES_SHOWN_MAX);
+    document_add(
+        document, BLOCK_QUIET,
+        "Sources: blade n, n times blades times speed; shaft n, n times a turn; belt or gear mesh n, n times the "
+        "teeth that pass; motor electrical n, n times the pole pairs that pass. "
+        "TNR: tone-to-noise ratio, PR: prominence ratio, prominent: by either (ECMA-418-1). Audibility: over "
+        "what the noise masks (ISO/PAS 20065). At most %d tones of a run are shown, the highest above the "
+        "noise; tables/tones.csv lists all tones of all runs. A dash: it is heard as one with a stronger tone "
+        "beside it, which has the figure.",
+        TONES_SHOWN_MAX);
     add_remarks(view, document);
 }
 

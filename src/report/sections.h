@@ -32,8 +32,12 @@ bool document_make(const struct results *results, struct document *out, struct e
 /* Which source of each rotor to work on first, an item a rotor, in section_what_if.c. */
 void what_ifs_tell(const struct view *view, struct document *document);
 
-/* Level against operating point, fits with their bands and the runs. `quantity` as in the curves. False: no curve. */
+/* Level against operating point, fits with their bands and the runs. `quantity` as in the curves. In curve_chart.c. */
 struct chart *curve_chart(const struct view *view, const char *quantity);
+
+/* The trace of one run as a line; one with a name is in the legend and has markers. Steps that hold no line are left
+ * out, so that the line runs on to the next that does. In section_spectra.c. */
+void spectrum_add(struct chart *chart, const struct run_result *run, size_t look, const char *name);
 
 /* How fast the level rises with the operating point, in appendix_differences.c. */
 void slopes_add(const struct view *view, struct document *document);

@@ -176,6 +176,19 @@ struct shown show_hz(double hz)
     return show(hz, hz < 1000 ? 2 : 1);
 }
 
+const char *show_drive(const struct variant *variant)
+{
+    switch (variant->drive) {
+    case DRIVE_DIRECT:
+        return "direct";
+    case DRIVE_BELT:
+        return "belt";
+    case DRIVE_GEAR:
+        return "gear";
+    }
+    return "";
+}
+
 static struct shown name_and_title(const struct variant *variant, size_t name_most, size_t title_most)
 {
     struct shown out;

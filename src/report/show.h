@@ -40,6 +40,7 @@ struct shown show_quantity_header(const struct results *results, const char *key
 struct shown show_brief_header(const char *key); /* "Fluctuation, vacil" */
 
 struct shown show_hz(double hz);
+const char *show_drive(const struct variant *variant);    /* "direct", "belt", "gear" */
 struct shown show_variant(const struct variant *variant); /* "slow5 (Five-blade, belt-driven)"; long names alone */
 struct shown show_variant_whole(const struct variant *variant); /* for sentences, where there is room */
 

@@ -43,13 +43,3 @@ void colour_hex(struct colour colour, char *out)
     snprintf(out, 8, "#%02x%02x%02x", to_byte(colour.red) & 255U, to_byte(colour.green) & 255U,
              to_byte(colour.blue) & 255U);
 }
-
-static double linear(double part)
-{
-    return part <= 0.03928 ? part / 12.92 : pow((part + 0.055) / 1.055, 2.4);
-}
-
-double colour_luminance(struct colour colour)
-{
-    return 0.2126 * linear(colour.red) + 0.7152 * linear(colour.green) + 0.0722 * linear(colour.blue);
-}

@@ -36,7 +36,4 @@ extern const struct colour style_ink, style_quiet, style_faint, style_grid, styl
 /* "#rrggbb" into a buffer of at least 8. */
 void colour_hex(struct colour colour, char *out);
 
-/* Luminance relative to white, WCAG 2.1: for contrast in tests and for the choice of ink on a fill. */
-double colour_luminance(struct colour colour);
-
 #endif

@@ -3,20 +3,11 @@
 
 #include "base/memory.h"
 #include "report/clean.h"
-#include "report/pen.h"
+#include "report/sheet.h"
 
 #include <cairo-svg.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* Always says yes, for cairo 1.16 reads through a null pointer when it finishes a surface whose stream once failed; the
- * text remembers that it failed. */
-static cairo_status_t take_bytes(void *closure, const unsigned char *data, unsigned length)
-{
-    struct text *out = closure;
-    text_add_bytes(out, data, length);
-    return CAIRO_STATUS_SUCCESS;
-}
 
 /* Ids in the order in which they first appear; the new name is the number. */
 struct names {
@@ -95,24 +86,10 @@ bool svg_add_figure(const struct figure *figure, const char *prefix, const char 
     struct text svg = { 0 };
     struct pen pen;
     cairo_surface_t *surface =
-        cairo_svg_surface_create_for_stream(take_bytes, &svg, DOCUMENT_WIDTH_PT, figure->height_pt);
-    cairo_t *cairo = cairo_create(surface);
-    pen_init(&pen, cairo);
+        cairo_svg_surface_create_for_stream(sheet_take_bytes, &svg, DOCUMENT_WIDTH_PT, figure->height_pt);
+    sheet_begin(surface, &pen);
     figure_draw(&pen, figure, DOCUMENT_WIDTH_PT, figure->height_pt);
-    pen_clear(&pen);
-    cairo_status_t status = cairo_status(cairo);
-    cairo_destroy(cairo);
-    cairo_surface_finish(surface);
-    if (status == CAIRO_STATUS_SUCCESS)
-        status = cairo_surface_status(surface);
-    cairo_surface_destroy(surface);
-    bool ok;
-    if (svg.failed || status == CAIRO_STATUS_NO_MEMORY)
-        ok = err_memory(err);
-    else if (status != CAIRO_STATUS_SUCCESS)
-        ok = err_set(err, ERR_INTERNAL, "a figure cannot be drawn: %s", cairo_status_to_string(status));
-    else
-        ok = svg_add_renamed(svg.data, prefix, label, out, err);
+    bool ok = sheet_end(surface, &pen, &svg, "a figure", err) && svg_add_renamed(svg.data, prefix, label, out, err);
     text_clear(&svg);
     return ok;
 }

@@ -53,12 +53,6 @@ void table_row(struct table *table, bool begins_group)
     table->row_count++;
 }
 
-void table_strong(struct table *table)
-{
-    if (table && table->row_count > 0)
-        table->rows[table->row_count - 1].is_strong = true;
-}
-
 void table_cell(struct table *table, const char *format, ...)
 {
     if (!table || table->failed || table->row_count == 0)

@@ -22,7 +22,6 @@ struct row {
     struct cell cells[TABLE_COLUMNS_MAX];
     size_t count;
     bool begins_group; /* a rule above */
-    bool is_strong;
 };
 
 struct column {
@@ -43,7 +42,6 @@ struct table *table_new(const char *caption); /* NULL when memory is out; all be
 void table_free(struct table *table);
 void table_column(struct table *table, const char *header, bool is_text);
 void table_row(struct table *table, bool begins_group);
-void table_strong(struct table *table); /* the last row */
 void table_cell(struct table *table, const char *format, ...) PRINTF_LIKE(2, 3);
 void table_look(struct table *table, size_t look);     /* of the last cell */
 void table_fail(struct table *table, bool has_failed); /* a cell's text could not be made */

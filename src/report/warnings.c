@@ -27,7 +27,7 @@ static const struct sign {
       "something may be loose or rub; check screws, hub and clearances" },
     { STOP, false, "it may be an imbalance, a bent shaft or a blade out of track", NULL,
       "it may be out of balance, its shaft bent or a blade out of track" },
-    { LOOK_OVER, false, "A bearing may be worn", NULL, "a bearing may be worn; turn it by hand" },
+    { LOOK_OVER, false, "A bearing may be worn", NULL, "a bearing may be worn; turn it by hand, power off" },
     { LOOK_OVER, false, "The belt may have a bad tooth or splice", NULL, "the belt may have a bad tooth or splice" },
     { LOOK_OVER, false, "Rotor and motor do not match the ratio", NULL,
       "rotor and motor do not turn by the drive's ratio: it slips, or a tooth count or a speed is wrong" },

@@ -89,6 +89,17 @@ static void labels_never_overlap(void)
            refused_count, overlap_count);
 }
 
+static double linear(double part)
+{
+    return part <= 0.03928 ? part / 12.92 : pow((part + 0.055) / 1.055, 2.4);
+}
+
+/* Luminance relative to white, WCAG 2.1. */
+static double colour_luminance(struct colour colour)
+{
+    return 0.2126 * linear(colour.red) + 0.7152 * linear(colour.green) + 0.0722 * linear(colour.blue);
+}
+
 /* WCAG 2.1: contrast of text at least 4.5 to 1, of graphics at least 3 to 1 (success criteria 1.4.3 and 1.4.11), the
  * latter for all but the amber and green fills, which have an outline, a hatch and a name beside them. */
 static double contrast_on_paper(struct colour colour)

@@ -64,7 +64,7 @@ static void danger_comes_first(void)
         "that. See Differences.",
         "Stop and look: swept3 (1 of 8 runs): something may be loose or rub; check screws, hub and clearances. See "
         "Tones.",
-        "Look it over: stock2 (8 of 8 runs): a bearing may be worn; turn it by hand. See Tones.",
+        "Look it over: stock2 (8 of 8 runs): a bearing may be worn; turn it by hand, power off. See Tones.",
         "Look it over: stock2 (8 of 8 runs), slow5 (3 of 8 runs): its blades may be unequal, bent or unbalanced. See "
         "Tones.",
         "More of this kind under Tones and Differences.",

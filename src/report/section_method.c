@@ -100,7 +100,13 @@ static void add_drift_words(const struct view *view, struct document *document)
                      "part of the uncertainty (a rectangle of that half width).");
 }
 
-/* Each gain once, with what the calibration recordings gave. */
+static bool are_of_one_gain(const struct run_result *a, const struct run_result *b)
+{
+    return strcmp(a->gain_source, b->gain_source) == 0 &&
+           strcmp(a->microphone ? a->microphone : "", b->microphone ? b->microphone : "") == 0;
+}
+
+/* Each gain of each microphone once, with what the calibration recordings gave. */
 static void add_gains(const struct view *view, struct document *document)
 {
     struct table *table = table_new("Calibration, as found");
@@ -113,7 +119,7 @@ static void add_gains(const struct view *view, struct document *document)
         const struct run_result *run = &view->results->runs[i];
         bool is_new = run->gain_source[0] != '\0';
         for (size_t k = 0; k < i && is_new; k++)
-            is_new = strcmp(view->results->runs[k].gain_source, run->gain_source) != 0;
+            is_new = !are_of_one_gain(&view->results->runs[k], run);
         if (!is_new)
             continue;
         table_row(table, false);

@@ -97,6 +97,17 @@ struct shown what_if_fall(const struct what_if *item)
     return out;
 }
 
+/* The same within a sentence. */
+static struct shown fall_said(const struct what_if *item)
+{
+    struct shown out;
+    if (what_if_is_small(item))
+        snprintf(out.text, sizeof out.text, "less than 0.1 dB");
+    else
+        snprintf(out.text, sizeof out.text, "%.40s dB", what_if_fall(item).text);
+    return out;
+}
+
 void what_if_left(const struct what_if *item, struct text *out)
 {
     for (size_t i = 0; i < item->prominent_left_count; i++)
@@ -166,11 +177,16 @@ static void add_first(const struct what_if_list *list, const struct what_if *fir
                   what_if_name(first).text, share.text);
     if (is_noise)
         add_main_bands(list, out);
-    text_addf(out, "%sWithout %s LAeq would fall by %s dB at most",
+    if (isinf(first->fall_db)) {
+        text_addf(out, ": %s all there is%s", is_one ? "it is" : "they are",
+                  is_mains(first) ? ", and not the rotor's" : "");
+        return;
+    }
+    text_addf(out, "%sWithout %s LAeq would fall by %s%s",
               !is_half          ? ". "
               : is_mains(first) ? ": it is not the rotor's, so keep it out of the recording first. "
                                 : ": work there first. ",
-              is_one ? "it" : "them", what_if_fall(first).text);
+              is_one ? "it" : "them", fall_said(first).text, what_if_is_small(first) ? "" : " at most");
 }
 
 /* The prominent tones of the rotor: mains hum is none of its, and not to be silenced on it. */
@@ -198,9 +214,11 @@ static void add_prominent(const struct what_if_list *list, struct text *out)
     size_t count = prominent_count(list, &only, &has_mains);
     if (count == 0)
         text_add(out, "No tone of it is prominent.");
-    if (count == 1)
-        text_addf(out, "Only its %s are prominent: silent, they take %s dB off, and no tone%s is prominent any more.",
-                  what_if_name(only).text, what_if_fall(only).text, has_mains ? " of it" : "");
+    if (count == 1 && isinf(only->fall_db))
+        text_addf(out, "Only its %s are prominent: silent, they leave nothing.", what_if_name(only).text);
+    else if (count == 1)
+        text_addf(out, "Only its %s are prominent: silent, they take %s off, and no tone%s is prominent any more.",
+                  what_if_name(only).text, fall_said(only).text, has_mains ? " of it" : "");
     for (size_t i = 0, told = 0; i < list->count && count > 1; i++)
         if (list->items[i].is_prominent && !is_mains(&list->items[i]))
             text_addf(out, "%s%s",
@@ -222,7 +240,7 @@ void what_if_advise(const struct what_if_list *list, struct text *out)
         return;
     add_first(list, first, out);
     if (second && !what_if_is_small(second))
-        text_addf(out, ", without the %s by %s dB", what_if_name(second).text, what_if_fall(second).text);
+        text_addf(out, ", without the %s by %s", what_if_name(second).text, fall_said(second).text);
     text_add(out, ". ");
     add_prominent(list, out);
 }

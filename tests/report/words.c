@@ -340,15 +340,19 @@ static void no_finding_is_lost(void)
     fixture_clear(&fixture);
 }
 
-static void drift_is_explained(void)
+static void calibrations_are_explained(void)
 {
     struct fixture fixture;
     struct document document;
     struct err err;
     static const char words[] = "The gain is that of the calibrator recorded before the runs";
     fixture_make(&fixture, FIXTURE_ONE_VARIANT);
+    free(fixture.results.runs[1].microphone);
+    fixture.results.runs[1].microphone = memory_copy_text("far");
     if (!tap_ok(document_make(&fixture.results, &document, &err), "a document is made"))
         return;
+    tap_ok(count_cells(&document, fixture.results.runs[0].gain_source, true) == 2,
+           "of two microphones with the same gain each has its row");
     tap_ok(document_has(&document, words), "which of two calibrator recordings is used");
     document_clear(&document);
     for (size_t i = 0; i < fixture.results.run_count; i++)
@@ -428,8 +432,39 @@ static void mains_is_set_apart(void)
     text_clear(&out);
 }
 
+static void advice(struct what_if item, const char *words)
+{
+    struct text out = { 0 };
+    what_if_advise(&(struct what_if_list){ &item, 1 }, &out);
+    tap_text(out.data, words, "the whole advice");
+    text_clear(&out);
+}
+
+/* A source that is all there is leaves nothing to fall to; one that is next to nothing takes no "< 0.1 dB". */
+static void all_and_next_to_nothing(void)
+{
+    advice((struct what_if){ .kind = WHAT_IF_BROADBAND, .share_pct = 100, .fall_db = INFINITY, .source = "broadband" },
+           "broadband noise carries 100 % of the A-weighted energy: it is all there is. No tone of it is prominent.");
+    advice(
+        (struct what_if){ .kind = WHAT_IF_TONES, .share_pct = 100, .fall_db = INFINITY, .source = "mains" },
+        "mains hum carries 100 % of the A-weighted energy: it is all there is, and not the rotor's. No tone of it is "
+        "prominent.");
+    advice(
+        (struct what_if){
+            .kind = WHAT_IF_TONES, .share_pct = 100, .fall_db = INFINITY, .source = "blade", .is_prominent = true },
+        "blade tones carry 100 % of the A-weighted energy: they are all there is. Only its blade tones are prominent: "
+        "silent, they leave nothing.");
+    advice(
+        (struct what_if){
+            .kind = WHAT_IF_TONES, .share_pct = 0.5, .fall_db = 0.02, .source = "pwm", .is_prominent = true },
+        "no source carries half of the A-weighted energy; the largest is PWM tones with 1 %. Without them LAeq would "
+        "fall by less than 0.1 dB. Only its PWM tones are prominent: silent, they take less than 0.1 dB off, and no "
+        "tone is prominent any more.");
+}
+
 int main(void)
 {
+    all_and_next_to_nothing();
     noise_is_placed_by_noise();
     tones_are_named();
     steps_are_those_quoted();
@@ -438,7 +473,7 @@ int main(void)
     doubtful_bands_are_told();
     runs_alike_are_named();
     no_finding_is_lost();
-    drift_is_explained();
+    calibrations_are_explained();
     machine_on_the_terminal();
     mains_is_set_apart();
     return tap_done();

@@ -19,6 +19,34 @@ static bool fields_in(const struct reader *reader, const json_t *object, const c
     return json_fields_read(object, reader->path, where, record, table, reader->err);
 }
 
+static bool wrong(const struct reader *reader, const char *key, const char *want)
+{
+    return err_file(reader->err, ERR_SYNTAX, reader->path,
+                    "\"%s\" is not %s; this file was not written by thrum measure --json", key, want);
+}
+
+/* Which of the words a key says. */
+static bool word_in(const struct reader *reader, const json_t *object, const char *key, const char *const *words,
+                    size_t count, size_t *which)
+{
+    const char *word = json_string_value(json_object_get(object, key));
+    for (*which = 0; word && *which < count; ++*which)
+        if (strcmp(word, words[*which]) == 0)
+            return true;
+    return wrong(reader, key, "one of its words");
+}
+
+/* null is absent; a missing key leaves it as it is. */
+static bool number_in(const struct reader *reader, const json_t *object, const char *key, double *out)
+{
+    const json_t *value = json_object_get(object, key);
+    if (value && !json_is_number(value) && !json_is_null(value))
+        return wrong(reader, key, "a number");
+    if (value)
+        *out = json_is_null(value) ? ABSENT : json_number_value(value);
+    return true;
+}
+
 /* Room for the items of a list; a missing list is an empty one. */
 static bool list_in(const struct reader *reader, const json_t *list, const char *where, size_t size, void **items,
                     size_t *count)
@@ -26,7 +54,7 @@ static bool list_in(const struct reader *reader, const json_t *list, const char 
     *count = json_array_size(list);
     *items = NULL;
     if (list && !json_is_array(list))
-        return err_file(reader->err, ERR_SYNTAX, reader->path, "%s is no list", where);
+        return wrong(reader, where, "a list");
     if (*count > 0 && !(*items = memory_new(*count, size))) {
         *count = 0;
         return err_memory(reader->err);
@@ -59,17 +87,19 @@ static bool bands_in(const struct reader *reader, const json_t *list, struct ban
 
 static bool findings_in(const struct reader *reader, const json_t *fitness, struct findings *findings)
 {
+    const char *const severities[] = { severity_key(SEVERITY_NOTE), severity_key(SEVERITY_DOUBTFUL),
+                                       severity_key(SEVERITY_UNUSABLE) };
     const json_t *list = json_object_get(fitness, "findings");
+    if (list && !json_is_array(list))
+        return wrong(reader, "findings", "a list");
     for (size_t i = 0; i < json_array_size(list); i++) {
         const json_t *item = json_array_get(list, i);
         struct finding finding = { .band_hz = ABSENT };
-        if (!fields_in(reader, item, "a finding", &finding, &table_finding))
+        size_t severity;
+        if (!fields_in(reader, item, "a finding", &finding, &table_finding) ||
+            !word_in(reader, item, "severity", severities, 3, &severity))
             return false;
-        const char *key = json_string_value(json_object_get(item, "severity"));
-        for (enum severity s = SEVERITY_NOTE; s <= SEVERITY_UNUSABLE; s++)
-            if (key && strcmp(key, severity_key(s)) == 0)
-                finding.severity = s;
-        findings_add(findings, finding.code, finding.severity, finding.band_hz, "%s", finding.text);
+        findings_add(findings, finding.code, SEVERITY_NOTE + severity, finding.band_hz, "%s", finding.text);
     }
     return !findings->failed || err_memory(reader->err);
 }
@@ -78,6 +108,8 @@ static bool rotor_in(const struct reader *reader, const json_t *object, struct r
 {
     if (!fields_in(reader, object, "rotor", rotor, &table_rotor))
         return false;
+    const char *const verdicts[] = { blade_verdict_key(BLADE_AGREES), blade_verdict_key(BLADE_SHIFTED),
+                                     blade_verdict_key(BLADE_ABSENT) };
     void *items;
     const json_t *list = json_object_get(object, "blade_passage");
     if (!list_in(reader, list, "blade_passage", sizeof *rotor->blade_passages, &items, &rotor->blade_passage_count))
@@ -86,13 +118,11 @@ static bool rotor_in(const struct reader *reader, const json_t *object, struct r
     for (size_t i = 0; i < rotor->blade_passage_count; i++) {
         struct blade_passage *passage = &rotor->blade_passages[i];
         const json_t *item = json_array_get(list, i);
-        if (!fields_in(reader, item, "a blade passage", passage, &table_passage))
+        size_t verdict;
+        if (!fields_in(reader, item, "a blade passage", passage, &table_passage) ||
+            !word_in(reader, item, "verdict", verdicts, 3, &verdict))
             return false;
-        const char *key = json_string_value(json_object_get(item, "verdict"));
-        passage->verdict = BLADE_ABSENT;
-        for (enum blade_verdict v = BLADE_AGREES; v <= BLADE_ABSENT; v++)
-            if (key && strcmp(key, blade_verdict_key(v)) == 0)
-                passage->verdict = v;
+        passage->verdict = BLADE_AGREES + verdict;
     }
     list = json_object_get(object, "remarks");
     if (!list_in(reader, list, "remarks", sizeof *rotor->remarks, &items, &rotor->remark_count))
@@ -119,7 +149,9 @@ static bool tones_in(const struct reader *reader, const json_t *list, struct rot
         const json_t *item = json_array_get(list, i), *alternatives = json_object_get(item, "alternatives");
         if (!fields_in(reader, item, "a tone", tone, &table_tone))
             return false;
-        for (size_t j = 0; j < json_array_size(alternatives) && j < ALTERNATIVES_MAX; j++) {
+        if (json_array_size(alternatives) > ALTERNATIVES_MAX)
+            return wrong(reader, "alternatives", "a list of four at most");
+        for (size_t j = 0; j < json_array_size(alternatives); j++) {
             const char *text = json_string_value(json_array_get(alternatives, j));
             if (!text || strlen(text) >= SOURCE_TEXT_MAX)
                 return err_file(reader->err, ERR_SYNTAX, reader->path, "an alternative of a tone is no text that fits");
@@ -135,44 +167,62 @@ static bool hearing_in(const struct reader *reader, const json_t *object, struct
         return true;
     if (!fields_in(reader, object, "hearing", hearing, &table_hearing))
         return false;
-    const char *field = json_string_value(json_object_get(object, "field"));
-    hearing->is_diffuse = field && strcmp(field, "diffuse") == 0;
+    static const char *const fields[] = { "free", "diffuse" };
     double *specific;
-    size_t count;
-    if (!json_numbers_read(json_object_get(object, "specific_sone_bark"), reader->path, "specific loudness", &specific,
+    size_t count, field;
+    if (!word_in(reader, object, "field", fields, 2, &field) ||
+        !number_in(reader, object, "loudness_step_s", &hearing->loudness_step_s) ||
+        !json_numbers_read(json_object_get(object, "specific_sone_bark"), reader->path, "specific loudness", &specific,
                            &count, reader->err))
         return false;
+    hearing->is_diffuse = field == 1;
     if (count == SPECIFIC_LOUDNESS_COUNT)
         memcpy(hearing->specific_sone_bark, specific, sizeof hearing->specific_sone_bark);
     free(specific);
-    hearing->loudness_step_s = json_number_value(json_object_get(object, "loudness_step_s"));
+    if (count > 0 && count != SPECIFIC_LOUDNESS_COUNT)
+        return wrong(reader, "specific_sone_bark", "a value for every 0.1 bark");
     return json_numbers_read(json_object_get(object, "loudness_sone"), reader->path, "loudness",
                              &hearing->loudness_sone, &hearing->loudness_count, reader->err);
+}
+
+/* 0 to 6 dB; null where there is no decisive tone. */
+static bool adjustment_in(const struct reader *reader, const json_t *object, struct tonality *tonality)
+{
+    const json_t *value = json_object_get(object, "adjustment_db");
+    tonality->adjustment_db = -1;
+    if (!value || json_is_null(value))
+        return true;
+    if (!json_is_integer(value) || json_integer_value(value) < 0 || json_integer_value(value) > 6)
+        return wrong(reader, "adjustment_db", "a whole number from 0 to 6, or null");
+    tonality->adjustment_db = (int)json_integer_value(value);
+    return true;
 }
 
 static bool measured_in(const struct reader *reader, const json_t *object, struct run_result *out)
 {
     struct figures *figures = &out->figures;
     const json_t *bands = json_object_get(object, "bands"), *spectrum = json_object_get(object, "spectrum");
-    const json_t *tonality = json_object_get(object, "tonality"), *highest = json_object_get(object, "highest_hz");
+    const json_t *tonality = json_object_get(object, "tonality");
     figures->third_octave.per_octave = 3;
-    figures->highest_hz = json_is_number(highest) ? json_number_value(highest) : ABSENT;
-    if (!fields_in(reader, json_object_get(object, "levels"), "levels", &figures->levels, &table_level) ||
+    if (!number_in(reader, object, "highest_hz", &figures->highest_hz) ||
+        !fields_in(reader, json_object_get(object, "levels"), "levels", &figures->levels, &table_level) ||
         !fields_in(reader, json_object_get(object, "at_reference"), "at_reference", &out->at_reference,
                    &table_reference) ||
         !bands_in(reader, json_object_get(object, "third_octave"), &figures->third_octave, &out->at_reference) ||
         !rotor_in(reader, json_object_get(object, "rotor"), &out->rotor) ||
         !tones_in(reader, json_object_get(object, "tones"), &out->rotor) ||
         !fields_in(reader, tonality, "tonality", &out->tonality, &table_tonality) ||
+        !adjustment_in(reader, tonality, &out->tonality) ||
         !fields_in(reader, json_object_get(object, "shares"), "shares", &out->rotor.shares, &table_share) ||
         !hearing_in(reader, json_object_get(object, "hearing"), &figures->hearing) ||
         !fields_in(reader, spectrum, "spectrum", &figures->spectrum, &table_spectrum) ||
         !fields_in(reader, spectrum, "spectrum", &out->trace, &table_trace))
         return false;
-    const json_t *adjustment = json_object_get(tonality, "adjustment_db");
-    out->tonality.adjustment_db = json_is_integer(adjustment) ? (int)json_integer_value(adjustment) : -1;
     if (bands) {
-        figures->bands.per_octave = (int)json_integer_value(json_object_get(bands, "per_octave"));
+        const json_t *per_octave = json_object_get(bands, "per_octave");
+        if (!json_is_integer(per_octave))
+            return wrong(reader, "per_octave", "a whole number");
+        figures->bands.per_octave = (int)json_integer_value(per_octave);
         if (!bands_in(reader, json_object_get(bands, "items"), &figures->bands, NULL))
             return false;
     }
@@ -223,6 +273,8 @@ static bool run_in(const struct reader *reader, const json_t *object, struct run
         out->used_end_s = span[1];
     }
     free(span);
+    if (count > 0 && count != 2)
+        return wrong(reader, "used_s", "a list of two numbers");
     return out->error[0] || measured_in(reader, object, out);
 }
 

@@ -180,6 +180,62 @@ static void wrong_types_are_told(void)
     }
 }
 
+/* The parent of the last step of a path like "fitness/findings/0/severity"; *last is that step. */
+static json_t *parent_of(json_t *object, const char *path, const char **last)
+{
+    for (const char *slash; (slash = strchr(path, '/')); path = slash + 1) {
+        char step[32];
+        snprintf(step, sizeof step, "%.*s", (int)(slash - path), path);
+        object =
+            json_is_array(object) ? json_array_get(object, (size_t)(step[0] - '0')) : json_object_get(object, step);
+    }
+    *last = path;
+    return object;
+}
+
+/* What a figure would silently stand for is an error that names its key. */
+static void nothing_is_made_up(void)
+{
+    static const struct {
+        const char *path, *value, *part; /* no value: the key is taken away */
+    } rows[] = {
+        { "fitness/findings/0/severity", "\"fatal\"", "\"severity\"" },
+        { "fitness/findings/0/severity", NULL, "\"severity\"" },
+        { "fitness/findings", "3", "findings" },
+        { "rotor/blade_passage/0/verdict", "\"perhaps\"", "\"verdict\"" },
+        { "rotor/blade_passage/0/verdict", NULL, "\"verdict\"" },
+        { "hearing/specific_sone_bark", "[1, 2]", "\"specific_sone_bark\"" },
+        { "hearing/field", "\"reverberant\"", "\"field\"" },
+        { "hearing/loudness_step_s", "\"short\"", "\"loudness_step_s\"" },
+        { "tonality/adjustment_db", "2.5", "\"adjustment_db\"" },
+        { "tonality/adjustment_db", "7", "\"adjustment_db\"" },
+        { "tones/0/alternatives", "[\"a\", \"b\", \"c\", \"d\", \"e\"]", "alternatives" },
+        { "used_s", "[1]", "used_s" },
+        { "highest_hz", "\"high\"", "\"highest_hz\"" },
+    };
+    struct run_result run;
+    if (!fill(&run))
+        return;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        json_t *object = run_json_write(&run, NULL);
+        const char *last;
+        json_t *parent = parent_of(object, rows[i].path, &last);
+        if (rows[i].value)
+            json_object_set_new(parent, last, json_loads(rows[i].value, JSON_DECODE_ANY, NULL));
+        else
+            json_object_del(parent, last);
+        struct run_result read;
+        struct err err = { 0 };
+        bool ok = run_json_read(object, "saved.json", &read, &err);
+        tap_ok(!ok && strstr(err.text, rows[i].part), "%s %s: %s", rows[i].path,
+               rows[i].value ? rows[i].value : "taken away", err.text);
+        if (ok)
+            run_result_clear(&read);
+        json_decref(object);
+    }
+    run_result_clear(&run);
+}
+
 /* The first byte of a letter of two, alone: no UTF-8 (RFC 3629). */
 static void a_text_that_is_none_is_named(void)
 {
@@ -204,6 +260,7 @@ static void a_text_that_is_none_is_named(void)
 int main(void)
 {
     a_text_that_is_none_is_named();
+    nothing_is_made_up();
     reading_gives_back_what_was_written();
     promised_keys_are_there();
     wrong_types_are_told();

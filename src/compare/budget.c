@@ -49,6 +49,7 @@ static double distance_standard_db(void)
     return rectangular(20 / log(10) * DISTANCE_HALF_WIDTH);
 }
 
+/* Of one microphone's runs among themselves: the uncertainty of its gain, which cancels there, holds the drift too. */
 static double drift_standard_db(const struct side *side)
 {
     /* The drift seen between before and after lies anywhere between 0 and the whole: half width drift / 2. */
@@ -88,7 +89,6 @@ static void own_microphone(const struct side *side, double per_db, struct compon
     add(components, count, factor * rectangular(response_half_width_db(side->microphone->meter_class)), false,
         "frequency response of microphone %s", name);
     add(components, count, factor * distance_standard_db(), false, "distance of microphone %s", name);
-    add(components, count, factor * drift_standard_db(side), false, "calibration drift of microphone %s", name);
     add(components, count, side->sensitivity * side->estimate->background_per_db * BACKGROUND_STANDARD_DB, false,
         "background correction at microphone %s", name);
 }

@@ -106,6 +106,8 @@ enum operating_quantity {
 /* The key in files: "thrust_n", "power_w", "rpm", "tip_speed_m_s", "throttle_pct". */
 const char *operating_quantity_key(enum operating_quantity quantity);
 
+#define COMPARE_POINTS_MAX 64 /* of one quantity */
+
 struct compare_point {
     enum operating_quantity quantity;
     double value;

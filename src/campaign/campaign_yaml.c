@@ -88,6 +88,14 @@ static void add_compare_point(struct campaign_reader *reader, struct campaign *c
     rule.offset = offsetof(struct compare_point, value);
     if (!yaml_value_read(reader, &point, key, &rule, node))
         return;
+    size_t told = 0;
+    for (size_t i = 0; i < campaign->compare_point_count; i++)
+        told += campaign->compare_points[i].quantity == quantity;
+    if (told == COMPARE_POINTS_MAX)
+        err_list_at(reader->errors, ERR_RANGE, &node->where, "more than %d values of %s; leave some out",
+                    COMPARE_POINTS_MAX, key);
+    if (told > COMPARE_POINTS_MAX)
+        return;
     void *items = campaign->compare_points;
     size_t count = campaign->compare_point_count, capacity = count;
     if (!memory_grow(&items, &capacity, count + 1, sizeof point)) {

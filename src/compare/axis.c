@@ -57,7 +57,7 @@ void axis_find(const struct grid_source *source, size_t reference, enum operatin
     }
     out->is_everywhere = with_runs > 0 && with_values == with_runs;
     out->variant_count = reference_has_it ? with_values : 0;
-    for (size_t i = 0; i < campaign->compare_point_count && out->points.count < POINTS_MAX; i++)
+    for (size_t i = 0; i < campaign->compare_point_count && out->points.count < COMPARE_POINTS_MAX; i++)
         if (campaign->compare_points[i].quantity == at) {
             out->points.values[out->points.count++] = campaign->compare_points[i].value;
             out->is_asked = true;

@@ -10,10 +10,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define POINTS_MAX 64
-
 struct points {
-    double values[POINTS_MAX];
+    double values[COMPARE_POINTS_MAX];
     size_t count;
 };
 

@@ -16,8 +16,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#define PAIRINGS_MAX 32
-
 /* Chance that one of the band differences called real is not (Holm). */
 #define FAMILY_LEVEL 0.05
 
@@ -232,14 +230,16 @@ static bool compare_pair(const struct compare_job *job, const struct axis_grids 
 bool pairs_compare(const struct compare_job *job, const struct axis_grids *grids)
 {
     const struct campaign *campaign = job->source.campaign;
-    for (size_t variant = 0; variant < campaign->variant_count; variant++) {
+    size_t room = campaign->microphone_count;
+    struct pairing *pairings = memory_new(room, sizeof *pairings);
+    bool fine = pairings || err_memory(job->err);
+    for (size_t variant = 0; variant < campaign->variant_count && fine; variant++) {
         if (variant == job->reference)
             continue;
-        struct pairing pairings[PAIRINGS_MAX];
-        size_t count = pairings_find(campaign, &grids->items[0], variant, job->reference, pairings, PAIRINGS_MAX);
-        for (size_t i = 0; i < count; i++)
-            if (!compare_pair(job, grids, &pairings[i]))
-                return false;
+        size_t count = pairings_find(campaign, &grids->items[0], variant, job->reference, pairings, room);
+        for (size_t i = 0; i < count && fine; i++)
+            fine = compare_pair(job, grids, &pairings[i]);
     }
-    return true;
+    free(pairings);
+    return fine;
 }

@@ -164,6 +164,37 @@ static void what_cancels(void)
     invent_free(invented);
 }
 
+static void many_microphones(void)
+{
+    enum { MICROPHONES = 40 };
+    struct invented *invented = invent_new(2);
+    struct microphone microphones[MICROPHONES];
+    char names[MICROPHONES][8];
+    invented->campaign.microphones = microphones;
+    invented->campaign.microphone_count = MICROPHONES;
+    for (size_t m = 0; m < MICROPHONES; m++) {
+        snprintf(names[m], sizeof names[m], "mic%zu", m + 1);
+        microphones[m] = invented->microphones[0];
+        microphones[m].name = names[m];
+        for (size_t v = 0; v < 2; v++) {
+            struct run_result *run = invent_run(invented, v, 3, 60 - (double)v);
+            free(run->microphone);
+            run->microphone = memory_copy_text(names[m]);
+        }
+    }
+    struct comparisons list = invent_compare(invented, 0);
+    bool is_there[MICROPHONES] = { false };
+    for (size_t i = 0; i < list.count; i++)
+        for (size_t m = 0; m < MICROPHONES; m++)
+            is_there[m] = is_there[m] || strcmp(list.items[i].microphone, names[m]) == 0;
+    size_t count = 0;
+    for (size_t m = 0; m < MICROPHONES; m++)
+        count += is_there[m];
+    tap_ok(count == MICROPHONES, "compared at each of %d microphones: %zu", MICROPHONES, count);
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
 static void unusable_and_doubtful(void)
 {
     struct invented *invented = campaign(3);
@@ -275,6 +306,7 @@ int main(void)
     points_stay_inside();
     upper_bounds();
     what_cancels();
+    many_microphones();
     unusable_and_doubtful();
     one_variant();
     wrong_log();

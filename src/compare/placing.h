@@ -11,10 +11,10 @@
 
 #include "compare/grid.h"
 
-/* Part of a band's energy that is noticeable: 0.5 dB (common practice). */
+/* Part of a band's energy that is noticeable: without it the band is 0.5 dB lower (common practice). */
 #define PLACING_NOTICEABLE 0.1
 
-/* The same of tones that don't turn with the shaft: 3 dB. In short recordings noise makes such tones too, which hold
+/* The same of tones that don't turn with the shaft: 7 dB lower. In short recordings noise makes such tones too, which hold
  * less, and those belong to its scatter (common practice). */
 #define PLACING_NOTICEABLE_STRAY 0.8
 

@@ -14,8 +14,8 @@ const struct meter_kind *const hearing_meters[] = { &loudness_meter, &roughness_
 const size_t hearing_meter_count = sizeof hearing_meters / sizeof hearing_meters[0];
 
 #define NO_ABSOLUTE                                                                                                    \
-    "no calibration: loudness, sharpness, roughness, fluctuation strength and annoyance are not relative and need "    \
-    "levels in pascals"
+    "no calibration: loudness, sharpness, roughness, fluctuation strength, annoyance and the tonality of the whole "   \
+    "sound are not relative and need levels in pascals"
 #define NO_HIGH_BAND                                                                                                   \
     "the sample rate is below 32.1 kHz and does not hold the 12.5 kHz band: no loudness, sharpness, fluctuation "      \
     "strength or annoyance"

@@ -110,6 +110,11 @@ static bool explain(const struct measure_request *request, struct pressure *pres
     const char *why = hearing_absent_reason(out->is_absolute, out->sample_rate_hz, out->used_end_s - out->used_start_s);
     if (why)
         findings_add(&out->findings, "hearing-absent", SEVERITY_NOTE, ABSENT, "%s", why);
+    if (out->is_absolute && figures->spectrum.count > 0 && !is_given(out->tonality.aures_tu))
+        findings_add(
+            &out->findings, "hearing-absent", SEVERITY_NOTE, ABSENT,
+            "the sample rate is below 22.44 kHz and does not hold the spectrum up to 11.22 kHz: no tonality of "
+            "the whole sound");
     if (figures->hearing.loudness_stationary_sone == 0)
         findings_add(&out->findings, "hearing-absent", SEVERITY_NOTE, ABSENT,
                      "nothing lies above the threshold of hearing: 0 sone, and no sharpness");

@@ -27,24 +27,29 @@ static double noise(uint32_t *seed)
     return sum;
 }
 
-static bool write_wav(const char *path, double seconds, const struct source *sources, size_t count)
+static bool write_wav_at(const char *path, int rate_hz, double seconds, const struct source *sources, size_t count)
 {
-    SF_INFO info = { .samplerate = RATE_HZ, .channels = 1, .format = SF_FORMAT_WAV | SF_FORMAT_DOUBLE };
+    SF_INFO info = { .samplerate = rate_hz, .channels = 1, .format = SF_FORMAT_WAV | SF_FORMAT_DOUBLE };
     SNDFILE *file = sf_open(path, SFM_WRITE, &info);
     if (!file)
         return false;
-    sf_count_t frames = (sf_count_t)(seconds * RATE_HZ);
+    sf_count_t frames = (sf_count_t)(seconds * rate_hz);
     uint32_t seeds[4] = { 0 };
     for (size_t s = 0; s < count; s++)
         seeds[s] = sources[s].seed;
     for (sf_count_t n = 0; n < frames; n++) {
         double value = 0;
         for (size_t s = 0; s < count; s++)
-            value += sources[s].rms_full_scale * sqrt(2) * sin(2 * PI * sources[s].hz * (double)n / RATE_HZ) +
+            value += sources[s].rms_full_scale * sqrt(2) * sin(2 * PI * sources[s].hz * (double)n / rate_hz) +
                      sources[s].noise_rms * noise(&seeds[s]);
         sf_write_double(file, &value, 1);
     }
     return sf_close(file) == 0;
+}
+
+static bool write_wav(const char *path, double seconds, const struct source *sources, size_t count)
+{
+    return write_wav_at(path, RATE_HZ, seconds, sources, count);
 }
 
 static bool measure(const char *path, const struct variant *variant, double rpm, struct run_result *run)
@@ -94,6 +99,27 @@ static void one_pascal(const char *path)
 }
 
 /* Two equal incoherent sources are 3.01 dB above one (energies add). */
+/* The tonality of the whole sound needs the spectrum up to 11.22 kHz: where the rate does not hold it, a finding says
+ * so. */
+static void rates_that_hold_too_little(const char *path)
+{
+    static const int rates_hz[] = { 16000, 22050, 24000, 48000 };
+    const struct source tone = { .hz = 1000, .rms_full_scale = 0.1, .noise_rms = 0.01 };
+    for (size_t i = 0; i < sizeof rates_hz / sizeof *rates_hz; i++) {
+        struct run_result run;
+        if (!tap_ok(write_wav_at(path, rates_hz[i], 4, &tone, 1) && measure(path, NULL, ABSENT, &run), "%d Hz",
+                    rates_hz[i]))
+            return;
+        bool is_told = false;
+        for (size_t k = 0; k < run.findings.count; k++)
+            is_told = is_told || (strcmp(run.findings.items[k].code, "hearing-absent") == 0 &&
+                                  strstr(run.findings.items[k].text, "no tonality of the whole sound"));
+        tap_ok(is_given(run.tonality.aures_tu) == (rates_hz[i] >= 22440) && is_told == (rates_hz[i] < 22440),
+               "tonality of the whole sound is %s", is_told ? "absent, and that is told" : "given");
+        run_result_clear(&run);
+    }
+}
+
 static void two_sources_add_energies(const char *path)
 {
     struct run_result one, two;
@@ -160,6 +186,7 @@ int main(void)
         return EXIT_FAILURE;
     snprintf(path, sizeof path, "%s/a.wav", folder);
     one_pascal(path);
+    rates_that_hold_too_little(path);
     two_sources_add_energies(path);
     blade_tone_is_found(path);
     bad_recordings_are_findings(path);

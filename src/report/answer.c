@@ -277,14 +277,27 @@ static void add_main_refused(struct text *out, const struct view *view)
               operating_name(first->at), first->reason[0] ? first->reason : "refused", operating_name(view->at));
 }
 
-void answer_add(const struct view *view, struct document *document)
+/* What all levels of the campaign lack. */
+static void add_reservations(const struct view *view, struct document *document)
+{
+    const struct campaign *campaign = view->results->campaign;
+    size_t without_count = 0;
+    for (size_t i = 0; i < campaign->microphone_count; i++)
+        without_count += !campaign->microphones[i].background;
+    if (!view->results->is_absolute)
+        document_add(document, BLOCK_ITEM,
+                     "Levels are relative (dBFS, no calibration): only differences between recordings of the same gain "
+                     "mean anything.");
+    if (without_count > 0)
+        document_add(document, BLOCK_ITEM,
+                     "No background was recorded%s, so none is taken off: other sound of the place is in the levels, "
+                     "and makes rotors look more alike.",
+                     without_count < campaign->microphone_count ? " at some microphones" : "");
+}
+
+static void add_compared(const struct view *view, struct document *document)
 {
     struct text out = { 0 };
-    if (!view->is_compared) {
-        answer_plain_add(view, document);
-        warnings_add(view, document);
-        return;
-    }
     bool is_ranked = !is_nothing_clear(view);
     add_main_refused(&out, view);
     for (size_t i = 0; i < view_variant_count(view) && is_ranked; i++)
@@ -305,11 +318,17 @@ void answer_add(const struct view *view, struct document *document)
     document->failed = document->failed || out.failed;
     text_clear(&out);
     warnings_add(view, document);
-    if (first == view_variant_count(view))
-        return;
-    answer_items_add(view, document, &(struct answer){ at, first, explained, is_ranked });
-    if (!view->results->is_absolute)
-        document_add(document, BLOCK_ITEM,
-                     "Levels are relative (dBFS, no calibration): only differences between recordings of the same gain "
-                     "mean anything.");
+    if (first < view_variant_count(view))
+        answer_items_add(view, document, &(struct answer){ at, first, explained, is_ranked });
+}
+
+void answer_add(const struct view *view, struct document *document)
+{
+    if (view->is_compared) {
+        add_compared(view, document);
+    } else {
+        answer_plain_add(view, document);
+        warnings_add(view, document);
+    }
+    add_reservations(view, document);
 }

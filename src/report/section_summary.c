@@ -154,8 +154,9 @@ void section_summary(const struct view *view, struct document *document)
     answer_add(view, document);
     add_fitness(view, document);
     document_chart(document, curve_chart(view, "LAeq_db"), view_has_others(view) ? 180 : 235,
-                   "A-weighted level of each rotor against its operating point, at the reference distance, background "
-                   "taken off. Each marker is a run (open: doubtful; arrow: at most this); lines are fits through the "
+                   "A-weighted level of each rotor against its operating point, at the reference distance, less the "
+                   "background where it was recorded. Each marker is a run (open: doubtful; arrow: at most this); "
+                   "lines are fits through the "
                    "runs, bands their 95 % intervals.");
     shown_tell(view, document);
     if (view->is_compared && view_has_others(view))

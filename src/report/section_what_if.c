@@ -67,9 +67,10 @@ void section_what_if(const struct view *view, struct document *document)
     shown_refer(view, document, "tables/what-ifs.csv");
     what_ifs_tell(view, document);
     add_table(view, document);
-    document_add(document, BLOCK_QUIET,
-                 "Share: of the A-weighted energy, background taken off. LAeq falls at most: by 10 lg(1 \xe2\x88\x92 "
-                 "share) dB, if that source were silent and nothing else changed; half as much sound from it brings "
-                 "less. Shares do not add up in dB. Prominent then: parts whose tones are prominent without it. The "
-                 "last column names what usually helps; it is no result of these recordings.");
+    document_add(
+        document, BLOCK_QUIET,
+        "Share: of the A-weighted energy, less any recorded background. LAeq falls at most: by 10 lg(1 \xe2\x88\x92 "
+        "share) dB, if that source were silent and nothing else changed; half as much sound from it brings "
+        "less. Shares do not add up in dB. Prominent then: parts whose tones are prominent without it. The "
+        "last column names what usually helps; it is no result of these recordings.");
 }

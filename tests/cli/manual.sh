@@ -83,6 +83,7 @@ sed -n '/^```/,/^```/s/^\(thrum .*\)/\1/p' "$top/README.md" "$top/docs/man/thrum
 mkdir bin
 ln -s "$thrum" bin/thrum
 PATH=$work/bin:$PATH
+ln -s "$top/recordings-demo" recordings-demo
 for name in hover take1 take2; do "$make_wav" $name.wav good; done
 "$make_wav" calibrator.wav calibrator
 "$make_wav" pistonphone.wav pistonphone
@@ -105,6 +106,30 @@ while read -r line; do
     [[ $line = "thrum new reed-bed" ]] && fill_in
 done <ordered
 tap_ok $(($(wc -l <ordered) < 11)) "$(wc -l <ordered) examples, 11 at least"
+
+# The least campaign of the README, with recordings of the demo.
+mkdir least
+sed -n '/^title: Old rotor/,/^```/{/^```/!p}' "$top/README.md" >least/campaign.yaml
+sed -n '/^file,variant,thrust_n/,/^```/{/^```/!p}' "$top/README.md" >least/runs.csv
+for n in 1 2 3; do
+    rpm=$((3000 + 600 * n))
+    cp "$top/recordings-demo/stock2-$rpm-a.wav" least/old-$n.wav
+    [ $n -gt 1 ] || rpm=3660
+    cp "$top/recordings-demo/swept3-$((rpm - 600))-a.wav" least/new-$n.wav
+done
+"$thrum" report least -o least-report >stdout 2>stderr
+tap_ok $? "the least campaign of the README has its report: $(cat stderr)"
+grep -q 'No background was recorded' stdout && grep -q 'Levels are relative (dBFS' stdout
+tap_ok $? "which says what it lacks"
+
+# thrum-calibrate(1): a meter's reading less the LAeq in dBFS is the level of a full-scale sine.
+laeq() {
+    "$thrum" measure --json -q "$@" | sed -n 's/.*"LAeq_db": \([-0-9.]*\),.*/\1/p' | head -n 1
+}
+relative=$(laeq least/old-1.wav)
+gain=$(awk "BEGIN { print 78.0 - ($relative) }")
+awk "BEGIN { off = $(laeq least/old-1.wav --full-scale-db "$gain") - 78.0; exit !(off < 0.006 && off > -0.006) }"
+tap_ok $? "$relative dBFS where a meter reads 78.0 dB: full_scale_db $gain gives that level"
 
 # The example files of thrum-campaign(5).
 mkdir manual

@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/memory.h"
 #include "fixture.h"
+#include "report/answer.h"
 #include "report/document.h"
 #include "report/faults.h"
 #include "report/warnings.h"
@@ -131,8 +132,33 @@ static void counts_may_differ(void)
                "\"%s\" and \"%s\" are%s alike", rows[i].a, rows[i].b, rows[i].is_alike ? "" : " not");
 }
 
+/* Levels that hold the background are not told as the rotor's alone. */
+static void background_is_missed(void)
+{
+    static const char words[] = "No background was recorded, so none is taken off";
+    for (int has_background = 0; has_background <= 1; has_background++) {
+        struct fixture fixture;
+        struct view view;
+        struct document document = { 0 };
+        bool is_told = false;
+        fixture_make(&fixture, FIXTURE_RICH);
+        if (!has_background) {
+            free(fixture.campaign.microphones[0].background);
+            fixture.campaign.microphones[0].background = NULL;
+        }
+        view_make(&fixture.results, &view);
+        answer_add(&view, &document);
+        for (size_t i = 0; i < document.count; i++)
+            is_told = is_told || strstr(document.items[i].text, words);
+        tap_ok(is_told == !has_background, "%s", has_background ? "a background" : "no background");
+        document_clear(&document);
+        fixture_clear(&fixture);
+    }
+}
+
 int main(void)
 {
+    background_is_missed();
     nothing_is_wrong();
     danger_comes_first();
     few_runs_are_not_enough();

@@ -106,9 +106,9 @@ static inline __attribute__((always_inline)) void raise_to_reading(const lanes *
     *greatest_pa2 = LANES_LARGER(reading_pa2, *greatest_pa2);
 }
 
-/* The lanes that have settled take the hops into their detectors, and count them where they are used. */
+/* Hops of the used part: the lanes that have settled count them and take them into their detectors. */
 static inline __attribute__((always_inline)) void count_hops(const struct band_stage *stage, struct band_group *group,
-                                                             size_t hop_count, bool is_used)
+                                                             size_t hop_count)
 {
     const double fast_keep = stage->fast_keep, slow_keep = stage->slow_keep;
     const lanes one = { 1, 1, 1, 1 }, nothing = { 0 };
@@ -120,8 +120,6 @@ static inline __attribute__((always_inline)) void count_hops(const struct band_s
         now.slow_pa2 = LANES_SELECT(counts, slow_keep * now.slow_pa2 + (1 - slow_keep) * mean_pa2, now.slow_pa2);
         now.fast_unheard *= LANES_SELECT(counts, fast_keep * one, one);
         now.slow_unheard *= LANES_SELECT(counts, slow_keep * one, one);
-        if (!is_used)
-            continue;
         now.sum_pa2 += LANES_SELECT(counts, mean_pa2, nothing);
         now.hop_count += LANES_SELECT(counts, one, nothing);
         raise_to_reading(&now.fast_pa2, &now.fast_unheard, &now.fast_max_pa2);
@@ -135,7 +133,8 @@ WITH_CLONES static void run_hops(struct band_stage *stage, size_t hop_count, boo
     drive(stage->frames + BAND_STAGE_PAST, hop_count * stage->hop_frames, stage->driving);
     for (size_t i = 0; i < stage->group_count; i++) {
         run_group(stage, &stage->groups[i], hop_count);
-        count_hops(stage, &stage->groups[i], hop_count, is_used);
+        if (is_used)
+            count_hops(stage, &stage->groups[i], hop_count);
     }
 }
 

@@ -7,11 +7,11 @@
  * spread evenly. What that adds on bursts of 0.25 ms is below 0.02 dB: LAFmax and LAE of the same burst
  * are equally far from a steady tone (0.13 dB, the weighting of its wide spectrum; tests/meters/check_bursts.c).
  *
- * The rule for the start: nothing is known of the sound before the first frame. Until one time constant has passed the
- * reading is the weighting's own, as if there had been silence; from then on it is the exponential average over what
- * was heard, i.e. the weighting's value divided by 1 - exp(-t/tau). A steady tone reads its level from then on, and
- * after five time constants the difference from the plain definition is below 0.03 dB. Only such readings count for
- * minimum and percentiles. */
+ * The rule for the start: the detectors start with the used part, and nothing is known of the sound before. Until one
+ * time constant has passed the reading is the weighting's own, as if there had been silence; from then on it is the
+ * exponential average over what was heard, i.e. the weighting's value divided by 1 - exp(-t/tau). A steady tone reads
+ * its level from then on, and after five time constants the difference from the plain definition is below 0.03 dB. Only
+ * such readings count for minimum and percentiles. */
 
 #include <stdbool.h>
 

@@ -30,8 +30,8 @@ struct level_state {
     double *pressure_pa, *c_pa;     /* one piece each, behind MARGIN frames of the past */
     double *a_pa, *z_pa, *hop_sums; /* one piece each; sums of the squares of a_pa's hops */
     double sample_rate_hz;
-    size_t hop_frames, hops_a_sample, hops_to_sample, lead_hops; /* lead: with frames from before the preroll */
-    double a_sum, c_sum, z_sum;                                  /* Pa^2 times frames, of the used part */
+    size_t hop_frames, hops_a_sample, hops_to_sample;
+    double a_sum, c_sum, z_sum; /* Pa^2 times frames, of the used part */
     double fast_max_pa2, fast_min_pa2, slow_max_pa2;
     uint64_t used_frames, settling_left, settled_frames; /* settled: those that C and Z count */
 };
@@ -64,25 +64,21 @@ static void take_reading(struct level_state *state)
     }
 }
 
-/* The hops of a piece. Only whole hops move the detectors; what is left at the end of the recording is less than half a
- * millisecond. */
-static void run_hops(struct level_state *state, const double *a_pa, size_t frame_count, bool is_used)
+/* The hops of a piece of the used part. Only whole hops move the detectors; what is left at the end of the recording is
+ * less than half a millisecond. */
+static void run_hops(struct level_state *state, const double *a_pa, size_t frame_count)
 {
     const size_t hop = state->hop_frames, hop_count = frame_count / hop, whole = hop_count * hop;
     const double share = 1 / (double)hop;
     sums_of_hops(a_pa, hop, hop_count, state->hop_sums);
-    for (size_t h = state->lead_hops; h < hop_count; h++) {
+    for (size_t h = 0; h < hop_count; h++) {
         double sum = state->hop_sums[h];
         detector_step(&state->fast, share * sum);
         detector_step(&state->slow, share * sum);
-        if (is_used) {
-            state->a_sum += sum;
-            take_reading(state);
-        }
+        state->a_sum += sum;
+        take_reading(state);
     }
-    if (is_used)
-        state->a_sum += sum_of_squares(a_pa + whole, frame_count - whole);
-    state->lead_hops = 0;
+    state->a_sum += sum_of_squares(a_pa + whole, frame_count - whole);
 }
 
 /* C and Z let low frequencies through and so take longer to forget that the recording has a beginning. */
@@ -112,8 +108,8 @@ static void process_piece(void *memory, const double *pressure_pa, size_t frame_
     for (size_t i = frame_count; i < whole; i++)
         own_pa[i] = 0;
     weighting_run(&state->weighting, own_pa, whole, state->a_pa, c_pa, state->z_pa);
-    run_hops(state, state->a_pa, frame_count, is_used);
     if (is_used) {
+        run_hops(state, state->a_pa, frame_count);
         count_settled(state, c_pa, state->z_pa, frame_count);
         state->used_frames += frame_count;
     }
@@ -148,7 +144,6 @@ static void *level_create(const struct meter_setup *setup, struct err *err)
         level_destroy(state);
         return NULL;
     }
-    state->lead_hops = (state->chunk.lead_frames + state->hop_frames - 1) / state->hop_frames;
     double hop_s = (double)state->hop_frames / setup->sample_rate_hz;
     detector_init(&state->fast, DETECTOR_FAST_S, hop_s);
     detector_init(&state->slow, DETECTOR_SLOW_S, hop_s);

@@ -62,6 +62,11 @@ static inline double mm_to_m(double mm)
     return mm * 1e-3;
 }
 
+static inline double kpa_to_pa(double kpa)
+{
+    return kpa * 1e3;
+}
+
 static inline double deg_c_to_k(double deg_c)
 {
     return deg_c + 273.15;

@@ -137,9 +137,7 @@ static enum exit_status report_campaign(const struct campaign *campaign, const s
     results.runs = runs.items;
     results.run_count = runs.count;
     if (ok) {
-        results.is_absolute = true;
-        for (size_t i = 0; i < runs.count; i++)
-            results.is_absolute = results.is_absolute && runs.items[i].is_absolute;
+        results.is_absolute = results_are_absolute(runs.items, runs.count);
         const struct compare_request request = { campaign, results.reference };
         ok = (compare_runs(&request, runs.items, runs.count, &results.comparisons, &err) &&
               write_all(&results, arguments, formats, &out, &err)) ||

@@ -3,34 +3,27 @@
 
 #include "base/absent.h"
 #include "base/units.h"
+#include "meters/absorption.h"
 
 #include <math.h>
 
 #define GAS_CONSTANT_DRY_J_KG_K 287.05
 #define GAS_CONSTANT_VAPOUR_J_KG_K 461.5
-#define PASCALS_PER_KILOPASCAL 1000.0
-#define METRES_PER_MILLIMETRE 1e-3
-
-/* ISO 9613-1:1993, annex B: lg(psat / 101.325 kPa) = -6.8346 (273.16 / T)^1.261 + 4.6151. */
-static double saturation_pressure_pa(double temperature_k)
-{
-    double lg_ratio = -6.8346 * pow(273.16 / temperature_k, 1.261) + 4.6151;
-    return 101325 * db_to_power_ratio(10 * lg_ratio);
-}
+#define STANDARD_KPA 101.325
 
 double air_density_kg_m3(const struct air *air)
 {
     double temperature_k = deg_c_to_k(is_given(air->temperature_c) ? air->temperature_c : 15);
-    double pressure_pa = PASCALS_PER_KILOPASCAL * (is_given(air->pressure_kpa) ? air->pressure_kpa : 101.325);
+    double pressure_pa = kpa_to_pa(is_given(air->pressure_kpa) ? air->pressure_kpa : STANDARD_KPA);
     double humidity = is_given(air->humidity_pct) ? air->humidity_pct / 100 : 0;
-    double vapour_pa = humidity * saturation_pressure_pa(temperature_k);
+    double vapour_pa = humidity * kpa_to_pa(STANDARD_KPA) * saturation_pressure_ratio(temperature_k);
     return (pressure_pa - vapour_pa) / (GAS_CONSTANT_DRY_J_KG_K * temperature_k) +
            vapour_pa / (GAS_CONSTANT_VAPOUR_J_KG_K * temperature_k);
 }
 
 double variant_disc_area_m2(const struct variant *variant)
 {
-    double radius_m = variant->diameter_mm * METRES_PER_MILLIMETRE / 2;
+    double radius_m = mm_to_m(variant->diameter_mm) / 2;
     return PI * radius_m * radius_m * (variant->rotors > 0 ? variant->rotors : 1);
 }
 

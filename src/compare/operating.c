@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-/* Of a logged speed, where the log says nothing: the interface's default. */
+/* Of a logged speed, where the log says nothing (docs/campaign.md). */
 #define DEFAULT_TOLERANCE_PCT 2.0
 
 /* Default points are at least this far apart. */

@@ -1,13 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "compare/results.h"
 
-#include <stdlib.h>
+#include "compare/grid.h"
 
-void results_clear(struct results *results)
+bool results_are_absolute(const struct run_result *runs, size_t run_count)
 {
-    for (size_t i = 0; i < results->run_count; i++)
-        run_result_clear(&results->runs[i]);
-    free(results->runs);
-    comparisons_clear(&results->comparisons);
-    *results = (struct results){ 0 };
+    bool any_usable = false, usable_are = true, all_are = true;
+    for (size_t i = 0; i < run_count; i++) {
+        bool is_usable = run_is_usable(&runs[i]);
+        any_usable = any_usable || is_usable;
+        usable_are = usable_are && (!is_usable || runs[i].is_absolute);
+        all_are = all_are && runs[i].is_absolute;
+    }
+    return any_usable ? usable_are : all_are;
 }

@@ -8,6 +8,7 @@
 #include "hearing/line_spacing.h"
 #include "hearing/tone_groups.h"
 #include "hearing/tone_lines.h"
+#include "meters/weighting.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -40,17 +41,6 @@ static size_t spacing_factor(double step_hz)
 bool audibility_can_rate(const struct spectrum *spectrum)
 {
     return spectrum->count > 0 && spectrum->step_hz > 0 && spectrum->step_hz <= AUDIBILITY_MOST_SPACING_HZ;
-}
-
-/* IEC 61672-1:2013, annex E: the analytic A weighting as a power ratio, 1 at 1 kHz. */
-static double a_weighting_power(double hz)
-{
-    double f2 = hz * hz;
-    double amplitude =
-        12194.217 * 12194.217 * f2 * f2 /
-        ((f2 + 20.598997 * 20.598997) * sqrt((f2 + 107.65265 * 107.65265) * (f2 + 737.86223 * 737.86223)) *
-         (f2 + 12194.217 * 12194.217));
-    return amplitude * amplitude * db_to_power_ratio(2.0);
 }
 
 struct lines_in_band {
@@ -141,7 +131,7 @@ static bool rate_single(const struct spectrum *weighted, double hz, const struct
     out->tone_uncertainty_db = sum.uncertainty_db;
     out->tone_pa2 = line_count > 1 ? sum.pa2 / weighted->enbw_lines : sum.pa2;
     if (sum.first == place->least || sum.last == place->most)
-        out->tone_pa2 = fmin(out->tone_pa2, fine->power_pa2 * a_weighting_power(hz) +
+        out->tone_pa2 = fmin(out->tone_pa2, fine->power_pa2 * weighting_power_ratio(WEIGHTING_A, hz) +
                                                 (double)line_count * mean_pa2 / weighted->enbw_lines);
     out->noise_pa2 = mean_pa2 / weighted->enbw_lines * critical_bandwidth_hz(hz) / weighted->step_hz;
     out->is_distinct = (double)line_count * weighted->step_hz <= 26 * (1 + 0.001 * hz) &&
@@ -229,7 +219,7 @@ bool audibility_rate(const struct spectrum *spectrum, const double *hz, size_t c
     struct tones tones;
     bool done = tones_init(&tones, count, err);
     for (size_t k = 0; done && k < weighted.count; k++)
-        weighted.pa2[k] *= a_weighting_power((double)k * weighted.step_hz);
+        weighted.pa2[k] *= weighting_power_ratio(WEIGHTING_A, (double)k * weighted.step_hz);
     if (done) {
         tone_lines_find(spectrum, hz, count, tones.fine);
         rate_all(&weighted, hz, count, &tones, out);

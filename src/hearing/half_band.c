@@ -3,20 +3,9 @@
 
 #include "base/clones.h"
 #include "base/units.h"
+#include "meters/kaiser.h"
 
-#include <math.h>
 #include <string.h>
-
-/* Modified Bessel function of order 0 by its power series; converges to the last bit within 40 terms for x < 15. */
-static double bessel_i0(double x)
-{
-    double term = 1, sum = 1;
-    for (int k = 1; k < 40; k++) {
-        term *= x / (2 * k) * (x / (2 * k));
-        sum += term;
-    }
-    return sum;
-}
 
 void half_band_init(struct half_band *filter, size_t pairs, double stop_db)
 {
@@ -26,7 +15,7 @@ void half_band_init(struct half_band *filter, size_t pairs, double stop_db)
     for (size_t i = 0; i < pairs; i++) {
         double offset = (double)(2 * i + 1), place = offset / reach;
         double ideal = (i % 2 == 0 ? 1 : -1) / (PI * offset);
-        filter->tap[i] = ideal * bessel_i0(beta * sqrt(1 - place * place)) / bessel_i0(beta);
+        filter->tap[i] = ideal * kaiser_window(place, beta) / kaiser_window(0, beta);
         sum += 2 * filter->tap[i];
     }
     for (size_t i = 0; i < pairs; i++) /* unity gain at 0 Hz, the middle tap stays 1/2 */

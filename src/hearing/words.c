@@ -211,8 +211,7 @@ static void add_frequency(double hz, struct text *out)
         text_addf(out, " at %s Hz", num_format(number, sizeof number, hz, hz < 100 ? 1 : 0));
 }
 
-/* The tone that stands out most: its source, and its frequency, ABSENT where it is not known. Results that another
- * version wrote may know the decisive tone only. */
+/* The tone that stands out most. */
 struct prominent {
     struct source source;
     double hz;
@@ -220,9 +219,7 @@ struct prominent {
 
 static struct prominent prominent_of(const struct tonality *tonality)
 {
-    if (tonality->prominent_hz > 0)
-        return (struct prominent){ source_of(tonality->prominent_source), tonality->prominent_hz };
-    return (struct prominent){ source_of(tonality->decisive_source), tonality->decisive_hz };
+    return (struct prominent){ source_of(tonality->prominent_source), tonality->prominent_hz };
 }
 
 void hearing_words_prominent_tone(const struct tonality *tonality, struct text *out)

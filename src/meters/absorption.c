@@ -10,11 +10,15 @@
 #define REFERENCE_K 293.15
 #define TRIPLE_POINT_K 273.16
 
-/* Molar share of water vapour, per cent (B.2, B.3): humidity times saturation pressure over pressure. */
+double saturation_pressure_ratio(double temperature_k)
+{
+    return db_to_power_ratio(10 * (-6.8346 * pow(TRIPLE_POINT_K / temperature_k, 1.261) + 4.6151));
+}
+
+/* Molar share of water vapour, per cent (B.2): humidity times saturation pressure over pressure. */
 static double water_pct(double temperature_k, double humidity_pct, double pressure)
 {
-    double exponent = -6.8346 * pow(TRIPLE_POINT_K / temperature_k, 1.261) + 4.6151;
-    return humidity_pct * db_to_power_ratio(10 * exponent) / pressure;
+    return humidity_pct * saturation_pressure_ratio(temperature_k) / pressure;
 }
 
 double absorption_db_m(const struct air *air, double hz)

@@ -8,6 +8,9 @@
 
 #include "campaign/campaign.h"
 
+/* Saturation pressure of water vapour in 101.325 kPa (B.3). */
+double saturation_pressure_ratio(double temperature_k);
+
 double absorption_db_m(const struct air *air, double hz);
 
 #endif

@@ -29,6 +29,9 @@ enum weighting { WEIGHTING_A, WEIGHTING_C, WEIGHTING_Z };
 /* Analytic weighting, dB re 1 kHz; -INFINITY at 0 Hz for A and C. */
 double weighting_db(enum weighting weighting, double hz);
 
+/* The same as a ratio of powers. */
+double weighting_power_ratio(enum weighting weighting, double hz);
+
 #define WEIGHTING_EXTRA_POLE (-0.5)
 
 struct weighting_coefficients {

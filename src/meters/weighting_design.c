@@ -37,14 +37,19 @@ static double a_of_c_ratio(double hz)
     return high_pass_ratio(hz, F2_HZ) * high_pass_ratio(hz, F3_HZ);
 }
 
-double weighting_db(enum weighting weighting, double hz)
+double weighting_power_ratio(enum weighting weighting, double hz)
 {
     double ratio = 1;
     if (weighting != WEIGHTING_Z)
         ratio *= c_ratio(hz) / c_ratio(NORMAL_HZ);
     if (weighting == WEIGHTING_A)
         ratio *= a_of_c_ratio(hz) / a_of_c_ratio(NORMAL_HZ);
-    return power_ratio_to_db(ratio);
+    return ratio;
+}
+
+double weighting_db(enum weighting weighting, double hz)
+{
+    return power_ratio_to_db(weighting_power_ratio(weighting, hz));
 }
 
 /* |1 - pole z^-1|^2 at an angle. Written so that it stays exact where pole and z are both near 1. */

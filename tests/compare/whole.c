@@ -318,28 +318,24 @@ static void a_rotor_that_gives_way(void)
     invent_free(invented);
 }
 
-static void results_are_cleared(void)
+/* What an unusable run is measured in says nothing of the others. */
+static void whose_levels_are_absolute(void)
 {
-    struct invented *invented = full_campaign();
-    struct results results = { .campaign = &invented->campaign,
-                               .runs = memory_new(2, sizeof *results.runs),
-                               .run_count = 2 };
-    if (!results.runs)
-        abort();
-    for (size_t i = 0; i < 2; i++) {
-        run_result_init(&results.runs[i]);
-        results.runs[i].file = memory_copy_text("run.wav");
-    }
-    results.comparisons = invent_compare(invented, 0);
-    results_clear(&results);
-    results_clear(&results);
-    tap_ok(!results.runs && results.run_count == 0 && results.comparisons.count == 0, "results are cleared, twice");
-    invent_free(invented);
+    struct run_result runs[2];
+    for (size_t i = 0; i < 2; i++)
+        run_result_init(&runs[i]);
+    runs[0].is_absolute = true;
+    tap_ok(!results_are_absolute(runs, 2), "one of two usable runs has no calibration");
+    findings_add(&runs[1].findings, "clipped", SEVERITY_UNUSABLE, ABSENT, "clipped");
+    tap_ok(results_are_absolute(runs, 2), "one that is unusable has none");
+    tap_ok(!results_are_absolute(runs + 1, 1), "only that one is there");
+    for (size_t i = 0; i < 2; i++)
+        run_result_clear(&runs[i]);
 }
 
 int main(void)
 {
-    results_are_cleared();
+    whose_levels_are_absolute();
     swapping();
     contributions_add_up();
     equal_levels();

@@ -85,9 +85,7 @@ static void tones(void)
     struct tonality second = { .is_prominent = true, .prominent_hz = 280, .prominent_source = "blade 2" };
     struct tonality unknown = { .is_prominent = true, .prominent_hz = 4250.4, .prominent_source = "unexplained" };
     struct tonality hum = { .is_prominent = true, .prominent_hz = 100, .prominent_source = "mains 2" };
-    struct tonality decisive = {
-        .is_prominent = true, .prominent_hz = ABSENT, .decisive_hz = 90, .decisive_source = "shaft 1"
-    };
+    struct tonality shaft = { .is_prominent = true, .prominent_hz = 90, .prominent_source = "shaft 1" };
     struct tonality none = { .is_prominent = false };
     struct hearing_words_input a = sound("Stock", 10, 1.5, ABSENT, ABSENT),
                                b = sound("Belt-driven", 5, 1.2, ABSENT, ABSENT);
@@ -117,7 +115,7 @@ static void tones(void)
     b.tonality = &belt;
     says(&b, &a,
          "The belt mesh tone of Belt-driven at 840 Hz is prominent; so is the 2nd blade harmonic of Stock at 280 Hz.");
-    b.tonality = &decisive;
+    b.tonality = &shaft;
     says(&b, &a,
          "The shaft tone of Belt-driven at 90.0 Hz is prominent; so is the 2nd blade harmonic of Stock at 280 Hz.");
     b.tonality = &unknown;

@@ -9,7 +9,6 @@
 /* States below what any recording holds are silence; without it they would go on to numbers that some processors treat
  * slowly. */
 #define TINY 1e-140
-#define VECTORS 2 /* of LANES frames at a time */
 
 static void multiply(struct cascade *cascade, const double *factor, int factor_count)
 {
@@ -32,58 +31,54 @@ void cascade_init(struct cascade *cascade, const double *zeros, int zero_tap_cou
     }
 }
 
-/* The next `vector_count` vectors of frames; a tap that is loaded serves all of them. Inlined with constant counts, so
- * that sums and states stay in registers. */
-static inline __attribute__((always_inline)) void run_vectors(const struct cascade *cascade, int tap_count,
-                                                              int pole_count, int vector_count, const double *input,
-                                                              lanes last[CASCADE_POLES_MAX], double *restrict output)
+/* Adds to `output` what the taps of some phases give, the k-th being of phase k % LANES; the first call of a filter
+ * starts the output, the last one runs the poles. A vector of frames is loaded once and then serves every LANES-th tap,
+ * each time one vector later. Inlined with constant counts, so that taps and frames stay in registers. */
+static inline __attribute__((always_inline)) void run_phases(struct cascade *cascade, int tap_count, int pole_count,
+                                                             int first_phase, int phase_count, const double *input,
+                                                             size_t frame_count, double *restrict output)
 {
-    lanes even[VECTORS] = { 0 }, odd[VECTORS] = { 0 };
+    const int end_phase = first_phase + phase_count, poles_here = end_phase == LANES ? pole_count : 0;
+    lanes held[CASCADE_TAPS_MAX], last[CASCADE_POLES_MAX];
 #pragma GCC unroll 32
-    for (int k = 0; k + 1 < tap_count; k += 2) {
-        for (int v = 0; v < vector_count; v++) {
-            const double *at = input + LANES * v;
-            even[v] += cascade->taps[k] * *(const lanes *)(at - k);
-            odd[v] += cascade->taps[k + 1] * *(const lanes *)(at - k - 1);
-        }
-    }
-    for (int v = 0; v < vector_count; v++) {
-        const double *at = input + LANES * v;
-        if (tap_count % 2 == 1)
-            even[v] += cascade->taps[tap_count - 1] * *(const lanes *)(at - tap_count + 1);
-        lanes value = even[v] + odd[v];
-#pragma GCC unroll 8
-        for (int k = 0; k < pole_count; k++)
-            value = last[k] = value + cascade->poles4[k] * last[k];
-        *(lanes *)(output + LANES * v) = value;
-    }
-}
-
-static inline __attribute__((always_inline)) void run(struct cascade *cascade, int tap_count, int pole_count,
-                                                      const double *input, size_t frame_count, double *output)
-{
-    lanes last[CASCADE_POLES_MAX];
-    for (int k = 0; k < pole_count; k++)
+    for (int k = 0; k + LANES < tap_count; k++)
+        held[k] = *(const lanes *)(input - k - LANES);
+    for (int k = 0; k < poles_here; k++)
         last[k] = cascade->last[k];
-    size_t i = 0;
-    for (; i + VECTORS * LANES <= frame_count; i += VECTORS * LANES)
-        run_vectors(cascade, tap_count, pole_count, VECTORS, input + i, last, output + i);
-    for (; i < frame_count; i += LANES)
-        run_vectors(cascade, tap_count, pole_count, 1, input + i, last, output + i);
-    for (int k = 0; k < pole_count; k++)
+    for (size_t i = 0; i < frame_count; i += LANES) {
+        lanes sum = { 0 };
+        if (first_phase > 0)
+            sum = *(const lanes *)(output + i);
+#pragma GCC unroll 32
+        for (int k = tap_count - 1; k >= 0; k--) {
+            held[k] = k < LANES ? *(const lanes *)(input + i - k) : held[k - LANES];
+            if (k % LANES >= first_phase && k % LANES < end_phase)
+                sum += cascade->taps[k] * held[k];
+        }
+#pragma GCC unroll 8
+        for (int k = 0; k < poles_here; k++)
+            sum = last[k] = sum + cascade->poles4[k] * last[k];
+        *(lanes *)(output + i) = sum;
+    }
+    for (int k = 0; k < poles_here; k++)
         cascade->last[k] = last[k];
 }
 
+/* Few taps stay in registers all at once; more of them in two halves. */
 WITH_CLONES static void run_by_size(struct cascade *cascade, const double *input, size_t frame_count, double *output)
 {
-    if (cascade->tap_count == 20 && cascade->pole_count == 5)
-        run(cascade, 20, 5, input, frame_count, output);
-    else if (cascade->tap_count == 11 && cascade->pole_count == 2)
-        run(cascade, 11, 2, input, frame_count, output);
-    else if (cascade->tap_count == 5 && cascade->pole_count == 1)
-        run(cascade, 5, 1, input, frame_count, output);
-    else
-        run(cascade, cascade->tap_count, cascade->pole_count, input, frame_count, output);
+    const int taps = cascade->tap_count, poles = cascade->pole_count;
+    if (taps == 20 && poles == 5) {
+        run_phases(cascade, 20, 5, 0, 2, input, frame_count, output);
+        run_phases(cascade, 20, 5, 2, 2, input, frame_count, output);
+    } else if (taps == 11 && poles == 2) {
+        run_phases(cascade, 11, 2, 0, 2, input, frame_count, output);
+        run_phases(cascade, 11, 2, 2, 2, input, frame_count, output);
+    } else if (taps == 5 && poles == 1) {
+        run_phases(cascade, 5, 1, 0, 4, input, frame_count, output);
+    } else {
+        run_phases(cascade, taps, poles, 0, 4, input, frame_count, output);
+    }
 }
 
 void cascade_run(struct cascade *cascade, const double *input, size_t frame_count, double *output)

@@ -80,13 +80,10 @@ static void process_piece(void *memory, const double *pressure_pa, size_t frame_
     fade_in(state, own_pa, frame_count);
     if (is_used)
         state->used_frames += frame_count;
-    for (size_t s = 0; s < state->stage_count; s++) {
-        if (s > 0)
-            decimator_run(&state->decimators[s - 1], band_stage_room(&state->stages[s - 1]), 2 * frame_count,
-                          band_stage_room(&state->stages[s]));
-        band_stage_run(&state->stages[s], frame_count, is_used);
-        frame_count /= 2;
-    }
+    for (size_t s = 0; s + 1 < state->stage_count; s++)
+        decimator_run(&state->decimators[s], band_stage_room(&state->stages[s]), frame_count >> s,
+                      band_stage_room(&state->stages[s + 1]));
+    band_stages_run(state->stages, state->stage_count, frame_count, is_used);
 }
 
 /* The deepest stage whose rate still holds the band. */

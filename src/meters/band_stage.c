@@ -47,8 +47,8 @@ void band_stage_set(struct band_stage *stage, size_t index, const struct band_fi
     struct band_group *group = &stage->groups[index / LANES];
     size_t lane = index % LANES;
     for (int i = 0; i < BAND_SECTIONS; i++) {
-        group->a1[i][lane] = filter->a1[i];
-        group->a2[i][lane] = filter->a2[i];
+        group->sections.a1[i][lane] = filter->a1[i];
+        group->sections.a2[i][lane] = filter->a2[i];
     }
     group->power_scale[lane] = filter->power_scale;
     group->settled_hop[lane] = ceil(settled_s * stage->rate_hz / (double)stage->hop_frames);
@@ -64,37 +64,63 @@ static inline __attribute__((always_inline)) void drive(const double *restrict f
     }
 }
 
-/* One group through a piece, to the mean square of each hop. A section takes what the one before it gave a frame ago,
- * which only delays, so that all four are independent and the processor need not wait for one after the other. */
+/* One frame. A section takes what the one before it gave a frame ago, which only delays, so that all four are
+ * independent and the processor need not wait for one after the other. */
+static inline __attribute__((always_inline)) void step(struct band_sections *sections, double value, lanes *square_sum)
+{
+    const lanes frame = { value, value, value, value };
+    lanes *before = sections->before, *before2 = sections->before2;
+#pragma GCC unroll 4
+    for (int k = BAND_SECTIONS - 1; k >= 0; k--) {
+        lanes input = k > 0 ? before[k - 1] : frame;
+        lanes now = (input - sections->a2[k] * before2[k]) - sections->a1[k] * before[k];
+        before2[k] = before[k];
+        before[k] = now;
+    }
+    *square_sum += before[BAND_SECTIONS - 1] * before[BAND_SECTIONS - 1];
+}
+
+static inline __attribute__((always_inline)) void
+end_hop(const struct band_stage *stage, const struct band_group *group, size_t hop, const lanes *square_sum)
+{
+    stage->hop_pa2[hop] = *square_sum * group->power_scale * (1 / (double)stage->hop_frames);
+}
+
+/* One group through a piece, to the mean square of each hop. */
 static inline __attribute__((always_inline)) void run_group(const struct band_stage *stage, struct band_group *group,
                                                             size_t hop_count)
 {
-    const size_t hop = stage->hop_frames;
     const double *driving = stage->driving;
-    lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS], before[BAND_SECTIONS], before2[BAND_SECTIONS];
-    for (int k = 0; k < BAND_SECTIONS; k++) {
-        a1[k] = group->a1[k];
-        a2[k] = group->a2[k];
-        before[k] = group->before[k];
-        before2[k] = group->before2[k];
-    }
+    struct band_sections sections = group->sections;
     for (size_t h = 0; h < hop_count; h++) {
         lanes sum = { 0 };
-        for (const double *end = driving + hop; driving < end; driving++) {
-            const lanes frame = { *driving, *driving, *driving, *driving };
-            for (int k = BAND_SECTIONS - 1; k >= 0; k--) {
-                lanes now = ((k > 0 ? before[k - 1] : frame) - a2[k] * before2[k]) - a1[k] * before[k];
-                before2[k] = before[k];
-                before[k] = now;
-            }
-            sum += before[BAND_SECTIONS - 1] * before[BAND_SECTIONS - 1];
+        for (const double *end = driving + stage->hop_frames; driving < end; driving++)
+            step(&sections, *driving, &sum);
+        end_hop(stage, group, h, &sum);
+    }
+    group->sections = sections;
+}
+
+/* Two groups at a time, two frames of one stage beside one frame of the next: while the processor waits for one group
+ * it works on the other. */
+static inline __attribute__((always_inline)) void run_groups(const struct band_stage *stage, struct band_group *group,
+                                                             const struct band_stage *next,
+                                                             struct band_group *next_group, size_t hop_count)
+{
+    const double *driving = stage->driving, *next_driving = next->driving;
+    struct band_sections sections = group->sections, next_sections = next_group->sections;
+    for (size_t h = 0; h < hop_count; h++) {
+        lanes sum = { 0 }, next_sum = { 0 };
+        for (const double *end = next_driving + next->hop_frames; next_driving < end; next_driving++, driving += 2) {
+            step(&sections, driving[0], &sum);
+            step(&next_sections, *next_driving, &next_sum);
+            step(&sections, driving[1], &sum);
         }
-        stage->hop_pa2[h] = sum * group->power_scale * (1 / (double)hop);
+        end_hop(stage, group, h, &sum);
+        end_hop(next, next_group, h, &next_sum);
     }
-    for (int k = 0; k < BAND_SECTIONS; k++) {
-        group->before[k] = before[k];
-        group->before2[k] = before2[k];
-    }
+    group->sections = sections;
+    next_group->sections = next_sections;
 }
 
 /* The greater of detector_reading_pa2, four abreast, and what was greatest so far. */
@@ -128,22 +154,34 @@ static inline __attribute__((always_inline)) void count_hops(const struct band_s
     *group = now;
 }
 
-WITH_CLONES static void run_hops(struct band_stage *stage, size_t hop_count, bool is_used)
+/* A piece through one stage, or through two whose hops lie side by side. */
+WITH_THREE_CLONES static void run_hops(struct band_stage *stage, struct band_stage *next, size_t hop_count,
+                                       bool is_used)
 {
+    const size_t next_count = next ? next->group_count : 0;
     drive(stage->frames + BAND_STAGE_PAST, hop_count * stage->hop_frames, stage->driving);
-    for (size_t i = 0; i < stage->group_count; i++) {
-        run_group(stage, &stage->groups[i], hop_count);
-        if (is_used)
+    if (next)
+        drive(next->frames + BAND_STAGE_PAST, hop_count * next->hop_frames, next->driving);
+    for (size_t i = 0; i < stage->group_count || i < next_count; i++) {
+        if (i < stage->group_count && i < next_count)
+            run_groups(stage, &stage->groups[i], next, &next->groups[i], hop_count);
+        else if (i < stage->group_count)
+            run_group(stage, &stage->groups[i], hop_count);
+        else
+            run_group(next, &next->groups[i], hop_count);
+        if (is_used && i < stage->group_count)
             count_hops(stage, &stage->groups[i], hop_count);
+        if (is_used && i < next_count)
+            count_hops(next, &next->groups[i], hop_count);
     }
 }
 
-static void flush_tiny(struct band_group *group)
+static void flush_tiny(struct band_sections *sections)
 {
     for (int k = 0; k < BAND_SECTIONS; k++)
         for (int lane = 0; lane < LANES; lane++)
-            if (fabs(group->before[k][lane]) < TINY && fabs(group->before2[k][lane]) < TINY)
-                group->before[k][lane] = group->before2[k][lane] = 0;
+            if (fabs(sections->before[k][lane]) < TINY && fabs(sections->before2[k][lane]) < TINY)
+                sections->before[k][lane] = sections->before2[k][lane] = 0;
 }
 
 double *band_stage_room(struct band_stage *stage)
@@ -151,12 +189,26 @@ double *band_stage_room(struct band_stage *stage)
     return stage->frames + BAND_STAGE_PAST;
 }
 
-void band_stage_run(struct band_stage *stage, size_t frame_count, bool is_used)
+static void end_piece(struct band_stage *stage, size_t frame_count)
 {
-    const size_t hop_count = frame_count / stage->hop_frames;
-    run_hops(stage, hop_count, is_used);
-    stage->hops_done += (double)hop_count;
+    stage->hops_done += (double)(frame_count / stage->hop_frames);
     memmove(stage->frames, stage->frames + frame_count, BAND_STAGE_PAST * sizeof *stage->frames);
     for (size_t i = 0; i < stage->group_count; i++)
-        flush_tiny(&stage->groups[i]);
+        flush_tiny(&stage->groups[i].sections);
+}
+
+void band_stages_run(struct band_stage *stages, size_t stage_count, size_t frame_count, bool is_used)
+{
+    for (size_t s = 0; s < stage_count; s++) {
+        struct band_stage *stage = &stages[s], *next = NULL;
+        if (s + 1 < stage_count && stage->hop_frames == 2 * stages[s + 1].hop_frames)
+            next = &stages[++s];
+        run_hops(stage, next, frame_count / stage->hop_frames, is_used);
+        end_piece(stage, frame_count);
+        frame_count /= 2;
+        if (next) {
+            end_piece(next, frame_count);
+            frame_count /= 2;
+        }
+    }
 }

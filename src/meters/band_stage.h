@@ -14,10 +14,14 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* Four bands. Lanes without a band have all-zero coefficients. */
-struct band_group {
+/* The recursive sections of four bands and their state. Lanes without a band have all-zero coefficients. */
+struct band_sections {
     lanes a1[BAND_SECTIONS], a2[BAND_SECTIONS];
-    lanes before[BAND_SECTIONS], before2[BAND_SECTIONS]; /* state of the sections */
+    lanes before[BAND_SECTIONS], before2[BAND_SECTIONS];
+};
+
+struct band_group {
+    struct band_sections sections;
     lanes power_scale;
     lanes fast_pa2, slow_pa2, fast_unheard, slow_unheard; /* detector.h, for four bands */
     lanes fast_max_pa2, slow_max_pa2;
@@ -50,8 +54,9 @@ void band_stage_set(struct band_stage *stage, size_t index, const struct band_fi
 /* Where the next piece is to be put. It stays there until the one after it. */
 double *band_stage_room(struct band_stage *stage);
 
-/* Runs all bands over the piece in the room, of piece_frames at most; hops count for the figures when it is used.
- * Frames behind the last whole hop are dropped: nothing may come after them. */
-void band_stage_run(struct band_stage *stage, size_t frame_count, bool is_used);
+/* Runs all bands over the pieces in the rooms: frame_count in the first stage's, half as many in each one's after it;
+ * hops count for the figures when the piece is used. Frames behind the last whole hop are dropped: nothing may come
+ * after them. */
+void band_stages_run(struct band_stage *stages, size_t stage_count, size_t frame_count, bool is_used);
 
 #endif

@@ -42,8 +42,8 @@ static bool measure_open(struct recording *recording, const char *path, int chan
     struct survey survey;
     struct findings own = { 0 };
     /* A background may be unsteady by nature: all of it counts. */
-    double rate_hz = recording_info(recording)->sample_rate_hz;
-    double duration_s = (double)recording_info(recording)->frame_count / rate_hz;
+    const struct recording_info *info = recording_info(recording);
+    double duration_s = (double)info->frame_count / info->sample_rate_hz;
     channel = recording_channel_of(recording, channel);
     struct survey_request request = { .channel = channel,
                                       .start_s = 0,
@@ -55,12 +55,7 @@ static bool measure_open(struct recording *recording, const char *path, int chan
     findings_clear(&own);
     if (!ok)
         return false;
-    struct pressure pressure = { .recording = recording,
-                                 .channel = channel,
-                                 .pa_per_full_scale = gain->pa_per_full_scale,
-                                 .sample_rate_hz = rate_hz,
-                                 .first_frame = 0,
-                                 .frame_count = recording_info(recording)->frame_count };
+    struct pressure pressure = pressure_of(recording, channel, gain->pa_per_full_scale, 0, duration_s);
     struct meter_setup setup = { .is_absolute = gain->is_absolute, .expected_blade_hz = ABSENT };
     return meter_run(level_meters, level_meter_count, &setup, &pressure, out, err);
 }

@@ -126,41 +126,46 @@ static bool is_log_refuted(const struct run_result *run)
     return false;
 }
 
+/* What the campaign says of a run, as a request; `path` is borrowed. */
+static struct measure_request request_of(struct work *work, const struct run *run, const char *path)
+{
+    const struct campaign *campaign = work->campaign;
+    const struct microphone *microphone = &campaign->microphones[run->microphone];
+    const struct chain *chain = chain_of(work, run);
+    return (struct measure_request){ .path = path,
+                                     .variant = &campaign->variants[run->variant],
+                                     .gain = chain->gain,
+                                     .gain_findings = &chain->findings,
+                                     .background = chain->has_background ? &chain->background : NULL,
+                                     .distance_m = microphone->distance_m,
+                                     .reference_distance_m = campaign->reference_distance_m,
+                                     .height_m = microphone->height_m,
+                                     .source_height_m = microphone->source_height_m,
+                                     .air = campaign->air,
+                                     .log = { .rpm = run->rpm,
+                                              .rpm_tolerance_pct = run->rpm_tolerance_pct,
+                                              .motor_rpm = run->motor_rpm,
+                                              .voltage_v = run->voltage_v,
+                                              .tach_channel = run->tach_channel,
+                                              .tach_pulses_per_rev = run->tach_pulses_per_rev },
+                                     .channel = run->channel,
+                                     .start_s = run->start_s,
+                                     .end_s = run->end_s,
+                                     .bands_per_octave = work->plan->bands_per_octave,
+                                     .is_diffuse = work->plan->is_diffuse };
+}
+
 static bool measure_one(struct work *work, size_t index, struct err *err)
 {
     const struct campaign *campaign = work->campaign;
     const struct run *run = selected(work, index);
-    const struct microphone *microphone = &campaign->microphones[run->microphone];
-    const struct chain *chain = chain_of(work, run);
     struct run_result *out = &work->runs[index];
     if (!run_result_identify(campaign, (size_t)(run - campaign->runs), out, err))
         return false;
     char *path = files_join(campaign->folder, run->file);
     if (!path)
         return err_memory(err);
-    struct measure_request request;
-    measure_request_init(&request);
-    request.path = path;
-    request.variant = &campaign->variants[run->variant];
-    request.gain = chain->gain;
-    request.gain_findings = &chain->findings;
-    request.background = chain->has_background ? &chain->background : NULL;
-    request.distance_m = microphone->distance_m;
-    request.reference_distance_m = campaign->reference_distance_m;
-    request.height_m = microphone->height_m;
-    request.source_height_m = microphone->source_height_m;
-    request.air = campaign->air;
-    request.log = (struct rotor_log){ .rpm = run->rpm,
-                                      .rpm_tolerance_pct = run->rpm_tolerance_pct,
-                                      .motor_rpm = run->motor_rpm,
-                                      .voltage_v = run->voltage_v,
-                                      .tach_channel = run->tach_channel,
-                                      .tach_pulses_per_rev = run->tach_pulses_per_rev };
-    request.channel = run->channel;
-    request.start_s = run->start_s;
-    request.end_s = run->end_s;
-    request.bands_per_octave = work->plan->bands_per_octave;
-    request.is_diffuse = work->plan->is_diffuse;
+    struct measure_request request = request_of(work, run, path);
     bool ok = measure_recording(&request, out, err);
     free(path);
     if (ok && (!is_given(out->tip_speed_m_s) || is_log_refuted(out)))

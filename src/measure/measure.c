@@ -2,6 +2,7 @@
 #include "measure/measure.h"
 
 #include "base/absent.h"
+#include "base/memory.h"
 #include "base/text.h"
 #include "base/units.h"
 #include "measure/meter_run.h"
@@ -11,7 +12,6 @@
 #include "recording/pressure.h"
 #include "recording/survey.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -37,11 +37,10 @@ void measure_request_init(struct measure_request *request)
 }
 
 /* What is wrong with a recording is a figure of it, not a failure of the program. */
-static bool unmeasured(struct run_result *out, const struct err *why)
+static void tell_unmeasured(struct run_result *out, const struct err *why)
 {
     text_fit(out->error, sizeof out->error, "%s", why->text);
     findings_add(&out->findings, "unreadable", SEVERITY_UNUSABLE, ABSENT, "could not be measured: %s", why->text);
-    return true;
 }
 
 static double expected_blade_hz(const struct measure_request *request)
@@ -71,17 +70,19 @@ static bool survey(const struct measure_request *request, struct recording *reco
 static bool all_meters(const struct measure_request *request, struct pressure *pressure, struct figures *figures,
                        struct err *err)
 {
-    const struct meter_kind *kinds[32];
-    size_t count = 0, room = sizeof kinds / sizeof *kinds;
-    for (size_t i = 0; i < level_meter_count && count < room; i++)
-        kinds[count++] = level_meters[i];
-    for (size_t i = 0; i < hearing_meter_count && count < room; i++)
-        kinds[count++] = hearing_meters[i];
+    const size_t count = level_meter_count + hearing_meter_count;
+    const struct meter_kind **kinds = memory_new(count, sizeof *kinds);
+    if (!kinds)
+        return err_memory(err);
+    for (size_t i = 0; i < count; i++)
+        kinds[i] = i < level_meter_count ? level_meters[i] : hearing_meters[i - level_meter_count];
     struct meter_setup setup = { .is_absolute = request->gain.is_absolute,
                                  .bands_per_octave = request->bands_per_octave,
                                  .is_diffuse = request->is_diffuse,
                                  .expected_blade_hz = expected_blade_hz(request) };
-    return meter_run(kinds, count, &setup, pressure, figures, err);
+    bool ok = meter_run(kinds, count, &setup, pressure, figures, err);
+    free(kinds);
+    return ok;
 }
 
 /* Near field and ground reflection, where the campaign tells distances and heights. */
@@ -143,8 +144,7 @@ static const struct finding *hopeless(const struct run_result *out)
 static bool measure_open(const struct measure_request *request, struct recording *recording, struct run_result *out,
                          struct err *err)
 {
-    const struct recording_info *info = recording_info(recording);
-    out->sample_rate_hz = info->sample_rate_hz;
+    out->sample_rate_hz = recording_info(recording)->sample_rate_hz;
     if (!survey(request, recording, out, err))
         return false;
     const struct finding *fatal = hopeless(out);
@@ -152,14 +152,8 @@ static bool measure_open(const struct measure_request *request, struct recording
         text_fit(out->error, sizeof out->error, "%s", fatal ? fatal->text : "nothing of it can be used");
         return true;
     }
-    struct pressure pressure = { .recording = recording,
-                                 .channel = request->channel,
-                                 .pa_per_full_scale = request->gain.pa_per_full_scale,
-                                 .sample_rate_hz = info->sample_rate_hz };
-    pressure.first_frame = (uint64_t)llround(out->used_start_s * info->sample_rate_hz);
-    uint64_t end = (uint64_t)llround(out->used_end_s * info->sample_rate_hz);
-    end = end < info->frame_count ? end : info->frame_count;
-    pressure.frame_count = end - pressure.first_frame;
+    struct pressure pressure =
+        pressure_of(recording, request->channel, request->gain.pa_per_full_scale, out->used_start_s, out->used_end_s);
     return all_meters(request, &pressure, &out->figures, err) && explain(request, &pressure, out, err);
 }
 
@@ -187,7 +181,7 @@ bool measure_recording(const struct measure_request *request, struct run_result 
         *err = why;
         return false;
     }
-    if (!ok && !unmeasured(out, &why))
-        return false;
+    if (!ok)
+        tell_unmeasured(out, &why);
     return !out->findings.failed || err_memory(err);
 }

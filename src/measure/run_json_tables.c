@@ -154,19 +154,22 @@ static const struct field spectrum_fields[] = {
     FIELD_OF(struct spectrum, block_count, "block_count", FIELD_COUNT),
 };
 
-const struct field_table table_run = { run_fields, sizeof run_fields / sizeof *run_fields };
-const struct field_table table_gain = { gain_fields, sizeof gain_fields / sizeof *gain_fields };
-const struct field_table table_level = { level_fields, sizeof level_fields / sizeof *level_fields };
-const struct field_table table_reference = { reference_fields, sizeof reference_fields / sizeof *reference_fields };
-const struct field_table table_band = { band_fields, sizeof band_fields / sizeof *band_fields };
-const struct field_table table_band_reference = { band_reference_fields,
-                                                  sizeof band_reference_fields / sizeof *band_reference_fields };
-const struct field_table table_finding = { finding_fields, sizeof finding_fields / sizeof *finding_fields };
-const struct field_table table_rotor = { rotor_fields, sizeof rotor_fields / sizeof *rotor_fields };
-const struct field_table table_passage = { passage_fields, sizeof passage_fields / sizeof *passage_fields };
-const struct field_table table_tone = { tone_fields, sizeof tone_fields / sizeof *tone_fields };
-const struct field_table table_share = { share_fields, sizeof share_fields / sizeof *share_fields };
-const struct field_table table_tonality = { tonality_fields, sizeof tonality_fields / sizeof *tonality_fields };
-const struct field_table table_hearing = { hearing_fields, sizeof hearing_fields / sizeof *hearing_fields };
-const struct field_table table_trace = { trace_fields, sizeof trace_fields / sizeof *trace_fields };
-const struct field_table table_spectrum = { spectrum_fields, sizeof spectrum_fields / sizeof *spectrum_fields };
+#define TABLE(of)                                                                                                      \
+    {                                                                                                                  \
+        of##_fields, sizeof of##_fields / sizeof *of##_fields                                                          \
+    }
+const struct field_table table_run = TABLE(run);
+const struct field_table table_gain = TABLE(gain);
+const struct field_table table_level = TABLE(level);
+const struct field_table table_reference = TABLE(reference);
+const struct field_table table_band = TABLE(band);
+const struct field_table table_band_reference = TABLE(band_reference);
+const struct field_table table_finding = TABLE(finding);
+const struct field_table table_rotor = TABLE(rotor);
+const struct field_table table_passage = TABLE(passage);
+const struct field_table table_tone = TABLE(tone);
+const struct field_table table_share = TABLE(share);
+const struct field_table table_tonality = TABLE(tonality);
+const struct field_table table_hearing = TABLE(hearing);
+const struct field_table table_trace = TABLE(trace);
+const struct field_table table_spectrum = TABLE(spectrum);

@@ -3,7 +3,6 @@
 
 #include "base/absent.h"
 
-#include <math.h>
 #include <stdlib.h>
 
 void run_result_init(struct run_result *result)
@@ -60,9 +59,4 @@ void run_result_clear(struct run_result *result)
 enum severity run_result_verdict(const struct run_result *result)
 {
     return result->error[0] ? SEVERITY_UNUSABLE : findings_worst(&result->findings);
-}
-
-double trace_hz(const struct trace *trace, size_t index)
-{
-    return trace->first_hz * exp2((double)index / TRACE_PER_OCTAVE);
 }

@@ -6,6 +6,7 @@
 
 #include "campaign/campaign.h"
 #include "hearing/hearing.h"
+#include "measure/trace.h"
 #include "meters/at_reference.h"
 #include "meters/figures.h"
 #include "recording/finding.h"
@@ -13,16 +14,6 @@
 
 #include <stdbool.h>
 #include <stddef.h>
-
-/* The spectrum as drawn: 1/96 octave steps from 20 Hz, each the largest line in it, so that every tone shows at its
- * height. Lines are lines_hz wide (noise bandwidth). */
-#define TRACE_PER_OCTAVE 96
-struct trace {
-    double first_hz;  /* mid-frequency of the first step */
-    double line_hz;   /* effective noise bandwidth of the lines */
-    double *level_db; /* ABSENT where the spectrum has no line */
-    size_t count;
-};
 
 struct run_result {
     char *file;                 /* as in the log */
@@ -55,8 +46,5 @@ void run_result_clear(struct run_result *result);
 
 /* Largest severity; an error counts as unusable. */
 enum severity run_result_verdict(const struct run_result *result);
-
-/* Mid-frequency of step `index` of a trace. */
-double trace_hz(const struct trace *trace, size_t index);
 
 #endif

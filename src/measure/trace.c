@@ -10,6 +10,11 @@
 #define FIRST_HZ 20.0
 #define LAST_HZ 20000.0
 
+double trace_hz(const struct trace *trace, size_t index)
+{
+    return trace->first_hz * exp2((double)index / TRACE_PER_OCTAVE);
+}
+
 bool trace_of_spectrum(const struct spectrum *spectrum, struct trace *out, struct err *err)
 {
     double last_hz = fmin(LAST_HZ, (double)(spectrum->count - 1) * spectrum->step_hz);

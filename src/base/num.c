@@ -85,3 +85,26 @@ const char *num_format(char *buffer, size_t size, double value, int decimals)
         *comma = '.';
     return buffer;
 }
+
+static const char *with_sign(char *buffer, size_t size, double value, int decimals, const char *plus)
+{
+    char digits[48];
+    num_format(digits, sizeof digits, value, decimals);
+    bool is_negative = digits[0] == '-';
+    snprintf(buffer, size, "%s%s",
+             is_negative                      ? "\xe2\x88\x92"
+             : num_round(value, decimals) > 0 ? plus
+                                              : "",
+             digits + is_negative);
+    return buffer;
+}
+
+const char *num_words(char *buffer, size_t size, double value, int decimals)
+{
+    return with_sign(buffer, size, value, decimals, "");
+}
+
+const char *num_words_signed(char *buffer, size_t size, double value, int decimals)
+{
+    return with_sign(buffer, size, value, decimals, "+");
+}

@@ -15,6 +15,10 @@ bool num_parse(const char *text, double *out);
  * dash, silence (-INFINITY) an en dash too: reports say why beside it. Returns `buffer`. */
 const char *num_format(char *buffer, size_t size, double value, int decimals);
 
+/* The same for sentences: with a true minus (U+2212), and in the second a plus before what is above 0 when rounded. */
+const char *num_words(char *buffer, size_t size, double value, int decimals);
+const char *num_words_signed(char *buffer, size_t size, double value, int decimals);
+
 /* `value` rounded to `decimals` digits, half away from zero in decimal, as num_format would print it. */
 double num_round(double value, int decimals);
 

@@ -57,6 +57,11 @@ static inline double grams_force_to_n(double grams)
     return grams * 1e-3 * STANDARD_GRAVITY_M_S2;
 }
 
+static inline double v_to_mv(double v)
+{
+    return v * 1e3;
+}
+
 static inline double mm_to_m(double mm)
 {
     return mm * 1e-3;

@@ -55,9 +55,9 @@ static void find_near_field(const struct place_of_microphone *place, double soun
            wavelengths = place->distance_m * place->blade_hz / sound_speed;
     if (diameters < NEAR_DIAMETERS)
         findings_add(findings, "near-field", SEVERITY_DOUBTFUL, ABSENT,
-                     "the microphone stands %.1f rotor diameters away, nearer than 4: levels there do not fall by "
+                     "the microphone stands %.1f rotor diameters away, nearer than %g: levels there do not fall by "
                      "20 lg of the distance; move it to %.2f m or further",
-                     diameters, NEAR_DIAMETERS * place->diameter_m);
+                     diameters, NEAR_DIAMETERS, NEAR_DIAMETERS * place->diameter_m);
     if (near_field_db(wavelengths) > NEAR_FIELD_NOTE_DB)
         findings_add(findings, "near-field",
                      near_field_db(wavelengths) > NEAR_FIELD_DOUBTFUL_DB ? SEVERITY_DOUBTFUL : SEVERITY_NOTE, ABSENT,

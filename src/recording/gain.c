@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/files.h"
+#include "base/num.h"
 #include "base/text.h"
 #include "base/units.h"
 
@@ -16,7 +17,6 @@
 #define DISTORTION_MOST_PCT 3.0
 #define NOISE_MOST_DB (-20.0) /* common practice: a coupler that sits well keeps the room this far away */
 #define DRIFT_MOST_DB 0.5     /* common practice; ISO 3744:2010, from memory */
-#define MV_PER_V 1000.0
 
 struct gain gain_of_full_scale(double full_scale_sine_db)
 {
@@ -40,7 +40,7 @@ struct gain gain_of_full_scale(double full_scale_sine_db)
 
 static struct gain gain_of_sensitivity(double sensitivity_mv_pa, double full_scale_v)
 {
-    double pa = full_scale_v * MV_PER_V / sensitivity_mv_pa;
+    double pa = v_to_mv(full_scale_v) / sensitivity_mv_pa;
     struct gain gain = gain_of_full_scale(pa2_to_db(pa * pa / 2));
     snprintf(gain.source, sizeof gain.source,
              "%g mV/Pa and %g V peak at full scale, as stated: a full-scale sine is %.2f dB; no uncertainty was stated",
@@ -95,12 +95,13 @@ static void judge_drift(const struct calibration *calibration, const char *folde
     }
     judge_calibrator(&after, calibration->after_file, findings);
     gain->drift_db = after.level_dbfs - before_dbfs;
+    char drift[32];
     if (fabs(gain->drift_db) > DRIFT_MOST_DB)
         findings_add(
             findings, "calibration-drift", SEVERITY_DOUBTFUL, ABSENT,
-            "the calibrator reads %+.2f dB after the runs against before (%g dB are allowed), so the gain changed "
+            "the calibrator reads %s dB after the runs against before (%g dB are allowed), so the gain changed "
             "in between; find out why and record the runs again",
-            gain->drift_db, DRIFT_MOST_DB);
+            num_words_signed(drift, sizeof drift, gain->drift_db, 2), DRIFT_MOST_DB);
 }
 
 static bool gain_of_recording(const struct microphone *microphone, const char *folder, int channel, struct gain *out,
@@ -119,9 +120,10 @@ static bool gain_of_recording(const struct microphone *microphone, const char *f
     double limit_db = microphone->meter_class == 1 ? CLASS_1_LEVEL_DB : CLASS_2_LEVEL_DB;
     gain.standard_uncertainty_db =
         hypot(hypot(of_rectangle(limit_db), of_rectangle(before.steadiness_db)), of_rectangle(drift_db));
-    text_fit(gain.source, sizeof gain.source, "%s: %.2f dB at %.1f Hz reads %.2f dBFS from %.1f to %.1f s",
-             text_short(calibration->file).text, calibration->level_db, before.frequency_hz, before.level_dbfs,
-             before.start_s, before.end_s);
+    char reading[32];
+    text_fit(gain.source, sizeof gain.source, "%s: %.2f dB at %.1f Hz reads %s dBFS from %.1f to %.1f s",
+             text_short(calibration->file).text, calibration->level_db, before.frequency_hz,
+             num_words(reading, sizeof reading, before.level_dbfs, 2), before.start_s, before.end_s);
     *out = gain;
     return true;
 }

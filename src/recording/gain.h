@@ -24,7 +24,7 @@ struct gain {
     double standard_uncertainty_db; /* of the gain; ABSENT when not absolute, or stated by the user without one */
     double drift_db;                /* after minus before; ABSENT without an after recording */
     double frequency_hz;            /* of the calibrator, as found; ABSENT without a recording */
-    char source[200];               /* "calibrator.wav: 94.0 dB at 1000.2 Hz reads -27.4 dBFS" */
+    char source[200];               /* "calibrator.wav: 94.0 dB at 1000.2 Hz reads −27.40 dBFS from 0.5 to 9.8 s" */
 };
 
 /* The gain of a microphone's channel; findings about the calibration (drift, distortion, noise) concern every run made

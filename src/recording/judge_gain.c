@@ -2,6 +2,7 @@
 #include "recording/judge.h"
 
 #include "base/absent.h"
+#include "base/num.h"
 #include "base/units.h"
 
 #include <math.h>
@@ -105,12 +106,13 @@ static void judge_jumps(const struct judged *judged, struct findings *findings)
             place = at;
         }
     }
+    char jump[32];
     if (largest != 0)
         findings_add(
             findings, "gain-step", SEVERITY_DOUBTFUL, ABSENT,
-            "the level jumps by %+.1f dB at %.1f s, at once and at all frequencies alike, and stays: an automatic "
+            "the level jumps by %s dB at %.1f s, at once and at all frequencies alike, and stays: an automatic "
             "gain or a hand on the knob; switch automatic gain off and record again with the calibrator",
-            largest, steps->step_s * (double)place);
+            num_words_signed(jump, sizeof jump, largest, 1), steps->step_s * (double)place);
 }
 
 /* Standard deviation of the steps' levels; not finite with silence among them. */
@@ -143,11 +145,13 @@ static void judge_limiter(const struct judged *judged, struct findings *findings
     double spread_db = level_spread_db(judged->steps, judged->first, judged->end);
     if ((double)held < HELD_SHARE * (double)count || !(spread_db >= LEVEL_SPREAD_LEAST_DB))
         return;
+    char height[32];
     findings_add(
         findings, "limiter-suspected", SEVERITY_DOUBTFUL, ABSENT,
-        "in %.0f %% of the time the peaks end at the same height (%.1f dB re full scale, within %g dB) while the "
+        "in %.0f %% of the time the peaks end at the same height (%s dB re full scale, within %g dB) while the "
         "level moves: a limiter is suspected; switch it off, lower the gain and record again",
-        100 * (double)held / (double)count, amplitude_ratio_to_db(most), HELD_WITHIN_DB);
+        100 * (double)held / (double)count, num_words(height, sizeof height, amplitude_ratio_to_db(most), 1),
+        HELD_WITHIN_DB);
 }
 
 void judge_gain(const struct judged *judged, struct findings *findings)

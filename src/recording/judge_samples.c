@@ -2,6 +2,7 @@
 #include "recording/judge.h"
 
 #include "base/absent.h"
+#include "base/num.h"
 #include "base/units.h"
 
 #include <math.h>
@@ -58,14 +59,15 @@ static void judge_clipping(const struct judged *judged, struct findings *finding
         }
     }
     const struct ceiling *ceilings = judged->steps->ceilings;
-    double ceiling_db = amplitude_ratio_to_db(fmax(ceilings[0].value, ceilings[1].value));
+    char height[32];
+    num_words(height, sizeof height, amplitude_ratio_to_db(fmax(ceilings[0].value, ceilings[1].value)), 1);
     if (runs > 0) {
         bool matters = (double)runs > fmax(FLAT_TOPS_PER_S * used_s(judged), 1) ||
                        (double)frames > FLAT_SHARE * (double)used_frames;
         findings_add(findings, "clipped", matters ? SEVERITY_UNUSABLE : SEVERITY_DOUBTFUL, ABSENT,
-                     "the sound is clipped: %zu flat tops in the used part (%.3g %% of its samples) at %.1f dB re full "
+                     "the sound is clipped: %zu flat tops in the used part (%.3g %% of its samples) at %s dB re full "
                      "scale; %s",
-                     runs, 100 * (double)frames / (double)used_frames, ceiling_db,
+                     runs, 100 * (double)frames / (double)used_frames, height,
                      matters ? "lower the gain and record again"
                              : "the peak level is too low, lower the gain next time");
     } else if (runs_elsewhere > 0) {
@@ -154,12 +156,13 @@ static void judge_offset(const struct judged *judged, struct findings *findings)
     size_t half_second = (size_t)fmax(round(0.5 / judged->steps->step_s), 1);
     double full_scale = fmax(judged->survey->peak_full_scale, 1);
     double offset = mean_of(judged, judged->first, judged->end) / full_scale;
+    char from[32], to[32];
     if (fabs(offset) > OFFSET_SHARE)
         findings_add(
             findings, "dc-offset", fabs(offset) > OFFSET_DOUBTFUL_SHARE ? SEVERITY_DOUBTFUL : SEVERITY_NOTE, ABSENT,
-            "the samples are off zero by %.1f %% of full scale, which A-levels do not see but headroom does; use "
+            "the samples are off zero by %s %% of full scale, which A-levels do not see but headroom does; use "
             "the recorder's low-cut filter or another input",
-            100 * offset);
+            num_words(from, sizeof from, 100 * offset, 1));
     double start = 0, end = 0, way = 0;
     for (size_t first = judged->first, k = 0; first + half_second <= judged->end; first += half_second, k++) {
         double mean = mean_of(judged, first, first + half_second) / full_scale;
@@ -169,11 +172,10 @@ static void judge_offset(const struct judged *judged, struct findings *findings)
     }
     /* A decay goes one way; rumble goes to and fro. */
     if (fabs(end - start) > OFFSET_SHARE && fabs(end - start) > DECAY_ONE_WAY * way)
-        findings_add(
-            findings, "dc-decay", SEVERITY_DOUBTFUL, ABSENT,
-            "the samples' offset from zero drifts from %.1f to %.1f %% of full scale in the used part, which adds "
-            "sound below 20 Hz that was not there; start recording some seconds earlier, or set start_s",
-            100 * start, 100 * end);
+        findings_add(findings, "dc-decay", SEVERITY_DOUBTFUL, ABSENT,
+                     "the samples' offset from zero drifts from %s to %s %% of full scale in the used part, which adds "
+                     "sound below 20 Hz that was not there; start recording some seconds earlier, or set start_s",
+                     num_words(from, sizeof from, 100 * start, 1), num_words(to, sizeof to, 100 * end, 1));
 }
 
 static void judge_resolution(const struct judged *judged, struct findings *findings)

@@ -44,6 +44,11 @@ static void numbers_are_written(void)
     tap_text(num_format(buffer, sizeof buffer, -0.04, 1), "0.0", "no negative zero");
     tap_text(num_format(buffer, sizeof buffer, ABSENT, 1), "–", "absent is a dash");
     tap_text(num_format(buffer, sizeof buffer, -INFINITY, 1), "–", "silence is a dash");
+    tap_text(num_words(buffer, sizeof buffer, -11, 2), "−11.00", "in sentences a true minus");
+    tap_text(num_words(buffer, sizeof buffer, -0.04, 1), "0.0", "no negative zero there");
+    tap_text(num_words_signed(buffer, sizeof buffer, 0.06, 1), "+0.1", "a plus");
+    tap_text(num_words_signed(buffer, sizeof buffer, 0.04, 1), "0.0", "none before what is rounded to zero");
+    tap_text(num_words_signed(buffer, sizeof buffer, -0.06, 1), "−0.1", "a minus");
     tap_near(num_round(2.345, 2), 2.35, 1e-12, "rounding is half away from zero");
 }
 

@@ -126,6 +126,13 @@ void fft_hann(double *window, size_t size)
         window[i] = 0.5 - 0.5 * cos(2 * PI * (double)i / (double)size);
 }
 
+double fft_hann_offset(double below, double highest, double above)
+{
+    double ratio = highest > 0 ? fmin(fmax(below, above) / highest, 1) : 0.5;
+    double offset = fmax((2 * ratio - 1) / (ratio + 1), 0);
+    return above > below ? offset : -offset;
+}
+
 size_t fft_good_size(size_t least)
 {
     for (size_t size = least < 2 ? 2 : least;; size++) {

@@ -45,6 +45,10 @@ void fft_complex_backward(struct fft_complex *fft);
 /* window[i] of the periodic Hann window of `size` values: 0.5 - 0.5 cos(2 pi i / size). */
 void fft_hann(double *window, size_t size);
 
+/* Where a steady tone lies beside the highest line of a Hann-windowed spectrum, in lines, -0.5 to 0.5 but for noise: of
+ * the amplitudes of that line and its neighbours the larger neighbour's ratio r to it gives (2r - 1)/(r + 1). */
+double fft_hann_offset(double below, double highest, double above);
+
 /* The smallest size of the form 2^a 3^b 5^c that is at least `least`: fast and close. */
 size_t fft_good_size(size_t least);
 

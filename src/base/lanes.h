@@ -20,4 +20,15 @@ typedef long long lanes_mask __attribute__((vector_size(LANES * sizeof(double)),
 #define LANES_SMALLER(one, other) LANES_SELECT((one) < (other), one, other)
 #define LANES_MAGNITUDE(values) ((lanes)((lanes_mask)(values)&LLONG_MAX))
 
+/* The same of single numbers, which fmax and fmin are not: they never give what is no number, and cost a call. */
+static inline double larger_of(double one, double other)
+{
+    return one > other ? one : other;
+}
+
+static inline double smaller_of(double one, double other)
+{
+    return one < other ? one : other;
+}
+
 #endif

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "meters/peak.h"
 
+#include "base/lanes.h"
 #include "base/units.h"
 #include "meters/kaiser.h"
 #include "meters/sums.h"
@@ -10,11 +11,6 @@
 
 #define KAISER_BETA 7.0
 #define GATE 0.5
-
-static double larger(double one, double other)
-{
-    return one > other ? one : other;
-}
 
 /* A crest near the local maximum `here` of samples a, b, c cannot be higher than the parabola through them times a
  * factor that grows with its sharpness (2 b - a - c) / b: for a sine of angle w a sample that is 2 - 2 cos w. The
@@ -82,7 +78,7 @@ static double search(const struct peak *peak, const double *samples, size_t coun
         if (here < GATE * greatest || here == 0 || before > here || after > here ||
             !may_hide(before, here, after, greatest))
             continue;
-        greatest = larger(larger(crest(peak, samples + i), here), greatest);
+        greatest = larger_of(larger_of(crest(peak, samples + i), here), greatest);
     }
     return greatest;
 }
@@ -94,7 +90,7 @@ static double search(const struct peak *peak, const double *samples, size_t coun
 void peak_run(struct peak *peak, const double *samples, size_t frame_count)
 {
     /* No local maximum lies where a falling signal begins to count. */
-    double greatest = frame_count > 0 ? larger(fabs(samples[0]), peak->greatest) : peak->greatest;
+    double greatest = frame_count > 0 ? larger_of(fabs(samples[0]), peak->greatest) : peak->greatest;
     for (size_t at = 0; at < frame_count; at += STRETCH_FRAMES) {
         size_t count = frame_count - at < STRETCH_FRAMES ? frame_count - at : STRETCH_FRAMES;
         const double *stretch = samples - PEAK_HALF_TAPS + at;
@@ -102,6 +98,6 @@ void peak_run(struct peak *peak, const double *samples, size_t frame_count)
             greatest = search(peak, stretch, count, greatest);
     }
     for (size_t i = frame_count > PEAK_HALF_TAPS ? frame_count - PEAK_HALF_TAPS : 0; i < frame_count; i++)
-        greatest = larger(fabs(samples[i]), greatest);
+        greatest = larger_of(fabs(samples[i]), greatest);
     peak->greatest = greatest;
 }

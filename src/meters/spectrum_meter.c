@@ -58,12 +58,10 @@ static void *spectrum_create(const struct meter_setup *setup, struct err *err)
         return state;
     state->fft = fft_new(state->block_frames, err);
     state->power_sum = memory_new(state->block_frames / 2 + 1, sizeof *state->power_sum);
-    if (!state->fft || !state->power_sum) {
-        spectrum_destroy(state);
-        err_memory(err);
-        return NULL;
-    }
-    return state;
+    if (state->fft && (state->power_sum || err_memory(err)))
+        return state;
+    spectrum_destroy(state);
+    return NULL;
 }
 
 /* Hann * lines of LANES values, i.e. half as many lines: X[k] / 2 - (X[k - 1] + X[k + 1]) / 4, here times four. */

@@ -8,11 +8,6 @@
 
 #define ABREAST 8
 
-static double larger(double one, double other)
-{
-    return one > other ? one : other;
-}
-
 static inline __attribute__((always_inline)) double squares(const double *values, size_t count)
 {
     double sum[ABREAST] = { 0 }, rest = 0;
@@ -56,9 +51,9 @@ WITH_CLONES double sum_greatest_sharpened(const double *values, size_t count)
             greatest[j] = LANES_LARGER(here, greatest[j]);
         }
     for (; i < count; i++)
-        most = larger(fabs(1.8 * values[i] - 0.4 * (values[i - 1] + values[i + 1])), most);
+        most = larger_of(fabs(1.8 * values[i] - 0.4 * (values[i - 1] + values[i + 1])), most);
     lanes of_both = LANES_LARGER(greatest[0], greatest[1]);
     for (size_t j = 0; j < LANES; j++)
-        most = larger(of_both[j], most);
+        most = larger_of(of_both[j], most);
     return most;
 }

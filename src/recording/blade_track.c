@@ -2,6 +2,7 @@
 #include "recording/blade_track.h"
 
 #include "base/absent.h"
+#include "base/median.h"
 #include "base/memory.h"
 #include "base/units.h"
 
@@ -39,19 +40,13 @@ void blade_track_clear(struct blade_track *track)
     *track = (struct blade_track){ 0 };
 }
 
-static int compare_doubles(const void *a, const void *b)
-{
-    const double *left = a, *right = b;
-    return (*left > *right) - (*left < *right);
-}
-
 static double line_power(const struct fft *fft, size_t index)
 {
     double size = cabs(fft->lines[index]);
     return size * size;
 }
 
-/* Place of the strongest line: for a Hann window the ratio r of the larger neighbour to it gives (2r - 1)/(r + 1). */
+/* Where the strongest line near the expected frequency is. */
 static double blade_hz(const struct blade_track *track)
 {
     const struct fft *fft = track->fft;
@@ -66,12 +61,10 @@ static double blade_hz(const struct blade_track *track)
             best = k;
     }
     double peak = line_power(fft, best);
-    qsort(powers, count, sizeof *powers, compare_doubles);
-    if (!(peak > powers[count / 2] * db_to_power_ratio(STANDS_OUT_DB)))
+    if (!(peak > median(powers, count) * db_to_power_ratio(STANDS_OUT_DB)))
         return ABSENT;
-    double below = sqrt(line_power(fft, best - 1) / peak), above = sqrt(line_power(fft, best + 1) / peak);
-    double ratio = fmin(fmax(below, above), 1), offset = fmax((2 * ratio - 1) / (ratio + 1), 0);
-    return line_hz * ((double)best + (above > below ? offset : -offset));
+    return line_hz *
+           ((double)best + fft_hann_offset(cabs(fft->lines[best - 1]), sqrt(peak), cabs(fft->lines[best + 1])));
 }
 
 bool blade_track_feed(struct blade_track *track, double box_mean)

@@ -34,17 +34,15 @@ struct pieces {
     size_t size; /* frames of a piece; half of it is the step */
 };
 
-/* Mean square of a line near `index`, and its place, from the two largest lines: for a Hann window the ratio r of the
- * larger neighbour to the peak gives the offset (2r - 1)/(r + 1) lines, and the line reads sinc(d)/(1 - d^2) low. */
+/* Mean square of a line near `index`, and its place, from the two largest lines: d lines beside a Hann window's line it
+ * reads sinc(d)/(1 - d^2) low. */
 static double line_mean_square(const struct fft *fft, size_t index, double *place)
 {
     double peak = cabs(fft->lines[index]);
-    double below = cabs(fft->lines[index - 1]), above = cabs(fft->lines[index + 1]);
-    double ratio = peak > 0 ? fmin(fmax(below, above) / peak, 1) : 0.5;
-    double offset = fmax((2 * ratio - 1) / (ratio + 1), 0);
-    double response = offset > 1e-9 ? sin(PI * offset) / (PI * offset) / (1 - offset * offset) : 1;
+    double offset = fft_hann_offset(cabs(fft->lines[index - 1]), peak, cabs(fft->lines[index + 1]));
+    double response = fabs(offset) > 1e-9 ? sin(PI * offset) / (PI * offset) / (1 - offset * offset) : 1;
     double amplitude = 4 * peak / ((double)fft->size * response);
-    *place = (double)index + (above > below ? offset : -offset);
+    *place = (double)index + offset;
     return amplitude * amplitude / 2;
 }
 

@@ -2,6 +2,7 @@
 #include "recording/steady.h"
 
 #include "base/absent.h"
+#include "base/median.h"
 #include "base/memory.h"
 #include "base/units.h"
 
@@ -128,12 +129,6 @@ static void longest_window(struct range *levels, struct range *speeds, size_t co
     }
 }
 
-static int compare_doubles(const void *a, const void *b)
-{
-    const double *left = a, *right = b;
-    return (*left > *right) - (*left < *right);
-}
-
 static double step_level_db(const struct steps *steps, size_t index)
 {
     return power_ratio_to_db(steps->items[index].mean_square);
@@ -164,8 +159,7 @@ static void trim(const struct steps *steps, double *room, struct steady *steady)
     size_t count = steady->end - steady->first;
     for (size_t i = 0; i < count; i++)
         room[i] = step_level_db(steps, steady->first + i);
-    qsort(room, count, sizeof *room, compare_doubles);
-    double median_db = room[count / 2];
+    double median_db = median(room, count);
     while (steady->first < steady->end && !holds_level(steps, steady->first, median_db))
         steady->first++;
     while (steady->end > steady->first && !holds_level(steps, steady->end - 1, median_db))

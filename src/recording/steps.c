@@ -54,16 +54,6 @@ void steps_clear(struct steps *steps)
     *steps = (struct steps){ 0 };
 }
 
-static double smaller(double one, double other)
-{
-    return one < other ? one : other;
-}
-
-static double larger(double one, double other)
-{
-    return one > other ? one : other;
-}
-
 #define VECTORS 2 /* of samples, abreast */
 
 WITH_CLONES static struct box box_of(const double *samples, size_t count)
@@ -86,15 +76,15 @@ WITH_CLONES static struct box box_of(const double *samples, size_t count)
     for (; i < count; i++) {
         sum[0][0] += samples[i];
         square[0][0] += samples[i] * samples[i];
-        box.least = smaller(samples[i], box.least);
-        box.most = larger(samples[i], box.most);
+        box.least = smaller_of(samples[i], box.least);
+        box.most = larger_of(samples[i], box.most);
     }
     for (size_t v = 0; v < VECTORS; v++)
         for (size_t lane = 0; lane < LANES; lane++) {
             box.sum += sum[v][lane];
             box.square += square[v][lane];
-            box.least = smaller(least[v][lane], box.least);
-            box.most = larger(most[v][lane], box.most);
+            box.least = smaller_of(least[v][lane], box.least);
+            box.most = larger_of(most[v][lane], box.most);
         }
     return box;
 }
@@ -126,8 +116,8 @@ static void filter_box(struct steps *steps, const struct box *box, size_t count)
     steps->low_pass_1 += steps->level_pole * (mean - steps->low_pass_1);
     steps->low_pass_2 += steps->level_pole * (steps->low_pass_1 - steps->low_pass_2);
     double y = 2 * steps->low_pass_1 - steps->low_pass_2;
-    steps->open.mean_square += larger(box->square - 2 * y * box->sum + n * y * y, 0);
-    steps->open.fast_square += larger(box->square - mean * box->sum, 0);
+    steps->open.mean_square += larger_of(box->square - 2 * y * box->sum + n * y * y, 0);
+    steps->open.fast_square += larger_of(box->square - mean * box->sum, 0);
     steps->slow += steps->slow_pole * (mean - steps->slow);
     steps->low_1 += steps->rumble_pole * (mean - steps->slow - steps->low_1);
     steps->low_2 += steps->rumble_pole * (steps->low_1 - steps->low_2);
@@ -210,7 +200,7 @@ static bool feed_box(struct steps *steps, const double *samples, size_t count)
         return blade_track_feed(&steps->blade, 0);
     steps->counted_frames += count;
     steps->sum += box.sum;
-    steps->open.peak = larger(larger(box.most, -box.least), steps->open.peak);
+    steps->open.peak = larger_of(larger_of(box.most, -box.least), steps->open.peak);
     note_code(steps, samples[0]);
     filter_box(steps, &box, count);
     feed_ceiling(steps, 0, samples, count, box.most);

@@ -35,8 +35,26 @@ static void forward_is_the_direct_sum(size_t size)
     fft_free(fft);
 }
 
+/* A tone d lines beside a line shows there as sinc(d) / (1 - d^2), the transform of the Hann window (closed form). */
+static double hann_line(double d)
+{
+    return fabs(d) < 1e-9 ? 1 : fabs(d - 1) < 1e-9 ? 0.5 : sin(PI * d) / (PI * d) / (1 - d * d);
+}
+
+static void offsets_are_found(void)
+{
+    static const double offsets[] = { -0.5, -0.3, 0, 0.01, 0.49 };
+    for (size_t i = 0; i < sizeof offsets / sizeof *offsets; i++) {
+        double d = offsets[i];
+        tap_near(fft_hann_offset(hann_line(1 + d), hann_line(d), hann_line(1 - d)), d, 1e-12,
+                 "a tone %g lines beside its line", d);
+    }
+    tap_near(fft_hann_offset(0, 0, 0), 0, 0, "silence lies nowhere beside");
+}
+
 int main(void)
 {
+    offsets_are_found();
     forward_is_the_direct_sum(2);
     forward_is_the_direct_sum(15);
     forward_is_the_direct_sum(256);

@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/err.h"
 #include "base/files.h"
+#include "base/median.h"
 #include "base/memory.h"
 #include "base/nearest.h"
 #include "base/num.h"
@@ -180,8 +181,16 @@ static void files_are_whole(void)
     tap_ok(rmdir(deep) == 0 && rmdir(folder) == 0, "nothing else was left there");
 }
 
+static void medians_are_found(void)
+{
+    double odd[] = { 5, -1, 3 }, even[] = { 4, 1, 3, 2 };
+    tap_near(median(odd, 3), 3, 0, "the middle one of three");
+    tap_near(median(even, 4), 3, 0, "the upper one in the middle of four");
+}
+
 int main(void)
 {
+    medians_are_found();
     numbers_are_read();
     numbers_are_written();
     nearest_names();

@@ -28,10 +28,17 @@ const char *compare_verdict_key(enum compare_verdict verdict)
         return "louder";
     case COMPARE_UNCLEAR:
         return "no clear difference";
+    case COMPARE_UNKNOWN:
+        return "not known";
     case COMPARE_REFUSED:
         return "refused";
     }
     return "";
+}
+
+bool compare_verdict_is_clear(enum compare_verdict verdict)
+{
+    return verdict == COMPARE_QUIETER || verdict == COMPARE_LOUDER;
 }
 
 static size_t microphone_index(const struct campaign *campaign, const char *name)

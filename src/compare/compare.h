@@ -12,10 +12,12 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-enum compare_verdict { COMPARE_QUIETER, COMPARE_LOUDER, COMPARE_UNCLEAR, COMPARE_REFUSED };
+/* Unclear: the interval holds 0. Unknown: there is a difference, but no interval. */
+enum compare_verdict { COMPARE_QUIETER, COMPARE_LOUDER, COMPARE_UNCLEAR, COMPARE_UNKNOWN, COMPARE_REFUSED };
 
-const char *
-compare_verdict_key(enum compare_verdict verdict); /* "quieter", "louder", "no clear difference", "refused" */
+/* "quieter", "louder", "no clear difference", "not known", "refused" */
+const char *compare_verdict_key(enum compare_verdict verdict);
+bool compare_verdict_is_clear(enum compare_verdict verdict); /* quieter or louder */
 
 /* Where the reference and interval come from is told in `basis`; why a difference is refused in `reason`. */
 struct comparison {

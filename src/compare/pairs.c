@@ -23,6 +23,8 @@ static enum compare_verdict verdict_of(const struct difference *difference)
 {
     if (!difference->is_given)
         return COMPARE_REFUSED;
+    if (!is_given(difference->low) || !is_given(difference->high))
+        return COMPARE_UNKNOWN;
     if (difference->high < 0)
         return COMPARE_QUIETER;
     return difference->low > 0 ? COMPARE_LOUDER : COMPARE_UNCLEAR;

@@ -14,8 +14,8 @@
 /* Part of a band's energy that is noticeable: without it the band is 0.5 dB lower (common practice). */
 #define PLACING_NOTICEABLE 0.1
 
-/* The same of tones that don't turn with the shaft: 7 dB lower. In short recordings noise makes such tones too, which hold
- * less, and those belong to its scatter (common practice). */
+/* The same of tones that don't turn with the shaft: 7 dB lower. In short recordings noise makes such tones too, which
+ * hold less, and those belong to its scatter (common practice). */
 #define PLACING_NOTICEABLE_STRAY 0.8
 
 /* How well a tone's level is known, half width, dB: docs/comparison.md. */

@@ -79,7 +79,7 @@ static void unclear(const struct comparison *comparison, const struct quantity_w
     words_signed(comparison->ci95_low_db, words->decimals, low, sizeof low);
     words_signed(comparison->ci95_high_db, words->decimals, high, sizeof high);
     words_signed(comparison->difference_db, words->decimals, value, sizeof value);
-    if (!is_given(comparison->ci95_low_db))
+    if (comparison->verdict == COMPARE_UNKNOWN)
         snprintf(buffer, size, "%s%s%s, but how sure is not known", value, space, unit);
     else if (!isfinite(comparison->ci95_low_db))
         snprintf(buffer, size, "no clear difference (at most %s%s%s)", high, space, unit);
@@ -114,11 +114,12 @@ static const char *direction_of(const struct comparison *comparison)
 
 const char *words_of_verdict(const struct comparison *comparison, char *buffer, size_t size)
 {
-    bool is_known = is_given(comparison->ci95_low_db) || is_given(comparison->ci95_high_db);
     if (comparison->verdict == COMPARE_REFUSED)
         text_fit(buffer, size, "not compared: %s", comparison->reason);
+    else if (comparison->verdict == COMPARE_UNKNOWN)
+        snprintf(buffer, size, "how sure is not known");
     else if (comparison->verdict == COMPARE_UNCLEAR)
-        snprintf(buffer, size, "%s", is_known ? compare_verdict_key(COMPARE_UNCLEAR) : "how sure is not known");
+        snprintf(buffer, size, "%s", compare_verdict_key(COMPARE_UNCLEAR));
     else if (words_of_quantity(comparison->quantity)->is_sound_level)
         snprintf(buffer, size, "%s, %s", direction_of(comparison), step_of(comparison));
     else
@@ -131,7 +132,7 @@ const char *words_of_comparison(const struct comparison *comparison, char *buffe
     const struct quantity_words *words = words_of_quantity(comparison->quantity);
     if (comparison->verdict == COMPARE_REFUSED)
         return words_of_verdict(comparison, buffer, size);
-    if (comparison->verdict == COMPARE_UNCLEAR) {
+    if (!compare_verdict_is_clear(comparison->verdict)) {
         unclear(comparison, words, buffer, size);
         return buffer;
     }

@@ -101,7 +101,7 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
     for (size_t i = 0; i < view->value_count; i++) {
         const struct comparison *item = telling_difference(view, view->values[i], variant);
         point_count += rank_quietest(view, view->values[i]) == variant;
-        unclear_count += item && item->verdict == COMPARE_UNCLEAR;
+        unclear_count += item && !compare_verdict_is_clear(item->verdict);
     }
     if (point_count == 0)
         return;
@@ -117,7 +117,7 @@ static void add_ranking(struct text *out, const struct view *view, size_t varian
             text_add(out, ", ");
         else
             add_lead_in(out, view, variant, unclear_count == 0);
-        add_difference(out, view, item, told++ == 0 || item->verdict == COMPARE_UNCLEAR);
+        add_difference(out, view, item, told++ == 0 || !compare_verdict_is_clear(item->verdict));
         if (variant == reference && !only_rival(view, variant))
             text_addf(out, " by %s", item->variant);
     }
@@ -177,7 +177,7 @@ static bool is_nothing_clear(const struct view *view)
             const struct comparison *item = view_comparison(view, view->values[p], LAEQ, ABSENT, v);
             if (!item || item->verdict == COMPARE_REFUSED)
                 continue;
-            if (item->verdict != COMPARE_UNCLEAR || !is_given(item->ci95_low_db))
+            if (item->verdict != COMPARE_UNCLEAR)
                 return false;
             told_count++;
         }
@@ -250,10 +250,9 @@ static void add_certainty(struct text *out, const struct view *view)
         const struct comparison *item = rank_rival(view, view->values[i], &variant);
         if (!item)
             continue;
-        bool has_interval = is_given(item->ci95_low_db) && is_given(item->ci95_high_db);
-        missing_count += !has_interval;
-        unclear_count += has_interval && item->verdict == COMPARE_UNCLEAR;
-        sure_count += has_interval && item->verdict != COMPARE_UNCLEAR;
+        missing_count += item->verdict == COMPARE_UNKNOWN;
+        unclear_count += item->verdict == COMPARE_UNCLEAR;
+        sure_count += compare_verdict_is_clear(item->verdict);
     }
     if (sure_count > 0 && unclear_count + missing_count == 0) {
         text_add(out, "The intervals leave 0 out at every point, so the difference is real for these recordings: ");

@@ -33,7 +33,7 @@ static void add_points(const struct view *view, struct text *out)
                           true);
             terminal_cell(out, item ? show_interval(item->ci95_low_db, item->ci95_high_db, 1).text : "", columns[4],
                           true);
-            bool is_sure = item && (item->verdict != COMPARE_UNCLEAR || is_given(item->ci95_low_db));
+            bool is_sure = item && item->verdict != COMPARE_UNKNOWN;
             terminal_last(out,
                           is_reference ? "reference"
                           : !item      ? ""

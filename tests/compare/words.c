@@ -38,7 +38,7 @@ int main(void)
     says("LAeq_db", COMPARE_QUIETER, -5.5, -INFINITY, -2.04, "quieter by at least 2.0 dB, just noticeable");
     says("LAeq_db", COMPARE_LOUDER, 8, 7, INFINITY, "louder by at least 7.0 dB, a large step");
     says("LAeq_db", COMPARE_UNCLEAR, -0.5, -INFINITY, 0.4, "no clear difference (at most +0.4 dB)");
-    says("LAeq_db", COMPARE_UNCLEAR, -2.5, ABSENT, ABSENT, "−2.5 dB, but how sure is not known");
+    says("LAeq_db", COMPARE_UNKNOWN, -2.5, ABSENT, ABSENT, "−2.5 dB, but how sure is not known");
     says("loudness_n5_sone", COMPARE_QUIETER, -1.2, -1.6, -0.8, "less loud by 1.2 sone (0.8 to 1.6)");
     says("annoyance", COMPARE_LOUDER, 3, 1, 5, "higher by 3.0 (1.0 to 5.0)");
     says("LAeq_db", COMPARE_REFUSED, ABSENT, ABSENT, ABSENT, "not compared: no common range");
@@ -48,7 +48,7 @@ int main(void)
     judges("LAeq_db", COMPARE_QUIETER, -INFINITY, -2.0, "quieter, just noticeable");
     judges("loudness_n5_sone", COMPARE_LOUDER, 1, 2, "louder");
     judges("LAeq_db", COMPARE_UNCLEAR, -1, 2, "no clear difference");
-    judges("LAeq_db", COMPARE_UNCLEAR, ABSENT, ABSENT, "how sure is not known");
+    judges("LAeq_db", COMPARE_UNKNOWN, ABSENT, ABSENT, "how sure is not known");
     judges("LAeq_db", COMPARE_REFUSED, ABSENT, ABSENT, "not compared: no common range");
     char number[40];
     tap_text(words_signed(-0.04, 1, number, sizeof number), "0.0", "no sign on what rounds to nothing");

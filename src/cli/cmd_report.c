@@ -82,17 +82,22 @@ static const char *folder_of(const struct report_arguments *arguments)
 }
 
 static bool measure_all(const struct campaign *campaign, const struct report_arguments *arguments,
-                        struct run_list *runs, struct err *err)
+                        struct run_list *runs, struct err_list *errors)
 {
+    struct err err;
     struct progress progress;
-    progress_start(&progress, arguments->quiet);
     const struct measure_progress watch = { progress_done, &progress };
     const struct measure_plan plan = { .bands_per_octave = bands_per_octave(arguments->bands),
                                        .is_diffuse = arguments->field == 1,
                                        .job_count = job_count(arguments->jobs),
                                        .progress = &watch };
-    bool ok = run_list_new(runs, campaign->run_count, err) && campaign_measure(campaign, &plan, runs->items, err);
+    if (arguments->from)
+        return run_list_read_folder(arguments->from, campaign, &plan, runs, errors);
+    progress_start(&progress, arguments->quiet);
+    bool ok = run_list_new(runs, campaign->run_count, &err) && campaign_measure(campaign, &plan, runs->items, &err);
     progress_end(&progress);
+    if (!ok)
+        err_list_add(errors, &err);
     return ok;
 }
 
@@ -130,10 +135,7 @@ static enum exit_status report_campaign(const struct campaign *campaign, const s
     struct text out = { 0 };
     bool ok = find_reference(campaign, arguments->reference, &results.reference, &errors) &&
               (output_folder_check(folder_of(arguments), &err) || (err_list_add(&errors, &err), false));
-    if (ok && arguments->from)
-        ok = run_list_read_folder(arguments->from, campaign, &runs, &errors);
-    else
-        ok = ok && (measure_all(campaign, arguments, &runs, &err) || (err_list_add(&errors, &err), false));
+    ok = ok && measure_all(campaign, arguments, &runs, &errors);
     results.runs = runs.items;
     results.run_count = runs.count;
     if (ok) {

@@ -4,6 +4,7 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/version.h"
+#include "campaign/text_check.h"
 #include "cli/json_text.h"
 #include "measure/run_json.h"
 
@@ -61,9 +62,54 @@ static bool find_run(const struct campaign *campaign, const struct run_result *r
     return false;
 }
 
-static bool take_run(const json_t *object, const char *path, const struct campaign *campaign, struct run_list *out,
+/* A folder of results, and what they must be of. */
+struct taking {
+    const struct campaign *campaign;
+    const struct measure_plan *plan;
+    struct run_list *out;
+};
+
+static bool settings_are_same(const char *path, const struct settings *before, const struct settings *now,
+                              struct err *err)
+{
+    const char *was, *is, *name = settings_difference(before, now, &was, &is);
+    if (before->count == 0)
+        return err_file(err, ERR_SYNTAX, path, "does not say by what settings it was measured; measure it again");
+    if (!name)
+        return true;
+    struct excerpt old = excerpt(was ? was : ""), new = excerpt(is ? is : "");
+    return err_file(err, ERR_SYNTAX, path, "measured with%s %s%s%s, but now it is %s; measure it again",
+                    was ? "" : "out", excerpt(name).text, was ? " " : "", old.text, is ? new.text : "not given");
+}
+
+/* The operating point and notes of a saved result are those of the log as it is now, rounded as results are. */
+static bool take_log(const char *path, const struct taking *taking, size_t index, struct run_result *result,
                      struct err *err)
 {
+    struct run_result logged;
+    run_result_init(&logged);
+    bool ok = run_result_identify(taking->campaign, taking->plan, index, &logged, err) &&
+              run_result_settle(&logged, err) && settings_are_same(path, &result->settings, &logged.settings, err);
+    if (ok) {
+        const struct run_result saved = *result;
+        result->throttle_pct = logged.throttle_pct;
+        result->thrust_n = logged.thrust_n;
+        result->power_w = logged.power_w;
+        result->note = logged.note;
+        result->notes = logged.notes;
+        result->note_count = logged.note_count;
+        logged.note = saved.note;
+        logged.notes = saved.notes;
+        logged.note_count = saved.note_count;
+    }
+    run_result_clear(&logged);
+    return ok;
+}
+
+static bool take_run(const json_t *object, const char *path, const struct taking *taking, struct err *err)
+{
+    const struct campaign *campaign = taking->campaign;
+    struct run_list *out = taking->out;
     struct run_result result;
     if (!run_json_read(object, path, &result, err))
         return false;
@@ -75,13 +121,16 @@ static bool take_run(const json_t *object, const char *path, const struct campai
         ok = err_file(err, ERR_SYNTAX, path, "a second result of %s, row %d of the run log; keep one", result.file,
                       result.row);
         run_result_clear(&result);
-    } else {
+    } else if (take_log(path, taking, index, &result, err)) {
         out->items[index] = result;
+    } else {
+        run_result_clear(&result);
+        ok = false;
     }
     return ok;
 }
 
-static bool take_file(const char *path, const struct campaign *campaign, struct run_list *out, struct err *err)
+static bool take_file(const char *path, const struct taking *taking, struct err *err)
 {
     json_error_t at;
     json_t *root = json_load_file(path, JSON_REJECT_DUPLICATES, &at);
@@ -96,7 +145,7 @@ static bool take_file(const char *path, const struct campaign *campaign, struct 
         ok = err_file(err, ERR_SYNTAX, path, "results of format %d; this program reads format %d",
                       (int)json_integer_value(format), THRUM_RESULTS_FORMAT);
     for (size_t i = 0; ok && i < json_array_size(runs); i++)
-        ok = take_run(json_array_get(runs, i), path, campaign, out, err);
+        ok = take_run(json_array_get(runs, i), path, taking, err);
     json_decref(root);
     return ok;
 }
@@ -107,9 +156,9 @@ static bool is_json_name(const char *name)
     return name[0] != '.' && length > 5 && strcmp(name + length - 5, ".json") == 0;
 }
 
-static void take_folder(DIR *folder, const char *path, const struct campaign *campaign, struct run_list *out,
-                        struct err_list *errors)
+static void take_folder(DIR *folder, const char *path, const struct taking *taking, struct err_list *errors)
 {
+    const struct campaign *campaign = taking->campaign;
     struct err err;
     const struct dirent *entry;
     while ((entry = readdir(folder))) {
@@ -118,12 +167,14 @@ static void take_folder(DIR *folder, const char *path, const struct campaign *ca
         char *file = files_join(path, entry->d_name);
         if (!file)
             err_memory(&err);
-        if (!file || !take_file(file, campaign, out, &err))
+        if (!file || !take_file(file, taking, &err))
             err_list_add(errors, &err);
         free(file);
     }
-    for (size_t i = 0; i < campaign->run_count; i++) {
-        if (!out->items[i].file) {
+    /* A result that was refused is there. */
+    bool any_refused = errors->count > 0;
+    for (size_t i = 0; !any_refused && i < campaign->run_count; i++) {
+        if (!taking->out->items[i].file) {
             err_file(&err, ERR_MISSING, path,
                      "no result of %s, row %d of the run log; thrum measure --json --campaign "
                      "makes it",
@@ -133,8 +184,8 @@ static void take_folder(DIR *folder, const char *path, const struct campaign *ca
     }
 }
 
-bool run_list_read_folder(const char *path, const struct campaign *campaign, struct run_list *out,
-                          struct err_list *errors)
+bool run_list_read_folder(const char *path, const struct campaign *campaign, const struct measure_plan *plan,
+                          struct run_list *out, struct err_list *errors)
 {
     struct err err;
     DIR *folder = opendir(path);
@@ -147,7 +198,7 @@ bool run_list_read_folder(const char *path, const struct campaign *campaign, str
     if (!ok)
         err_list_add(errors, &err);
     else
-        take_folder(folder, path, campaign, out, errors);
+        take_folder(folder, path, &(struct taking){ campaign, plan, out }, errors);
     closedir(folder);
     if (ok && errors->count > 0) {
         run_list_clear(out);

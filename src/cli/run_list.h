@@ -5,7 +5,7 @@
 /* A list of run results and its JSON: what `measure --json` writes and `report --from` reads. */
 
 #include "base/text.h"
-#include "measure/run_result.h"
+#include "measure/campaign_measure.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -22,8 +22,10 @@ void run_list_clear(struct run_list *list);
 bool run_list_write(const struct run_result *runs, size_t count, struct text *out, struct err *err) MUST_CHECK;
 
 /* The result of every run of the campaign from the *.json files of a folder, in the log's order. A run without a
- * result, or with two, is a mistake; results of other runs are passed over. */
-bool run_list_read_folder(const char *folder, const struct campaign *campaign, struct run_list *out,
-                          struct err_list *errors) MUST_CHECK;
+ * result, with two, or measured by other settings than those of the campaign and the plan, is a mistake; results of
+ * other runs are passed over. Thrust, power, throttle and notes are the log's, whatever they were when it was measured.
+ */
+bool run_list_read_folder(const char *folder, const struct campaign *campaign, const struct measure_plan *plan,
+                          struct run_list *out, struct err_list *errors) MUST_CHECK;
 
 #endif

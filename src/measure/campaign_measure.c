@@ -5,6 +5,7 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/pool.h"
+#include "campaign/text_check.h"
 #include "measure/background.h"
 #include "measure/measure.h"
 #include "measure/run_json.h"
@@ -90,7 +91,17 @@ static bool copy_text(char **to, const char *from, struct err *err)
     return true;
 }
 
-bool run_result_identify(const struct campaign *campaign, size_t index, struct run_result *out, struct err *err)
+static bool copy_settings(const struct campaign *campaign, const struct measure_plan *plan, size_t index,
+                          struct settings *out, struct err *err)
+{
+    settings_add_run(out, campaign, index);
+    settings_add(out, "bands_per_octave", excerpt_number(plan->bands_per_octave, 3).text);
+    settings_add(out, "field", plan->is_diffuse ? "diffuse" : "free");
+    return !out->failed || err_memory(err);
+}
+
+bool run_result_identify(const struct campaign *campaign, const struct measure_plan *plan, size_t index,
+                         struct run_result *out, struct err *err)
 {
     const struct run *run = &campaign->runs[index];
     const struct variant *variant = &campaign->variants[run->variant];
@@ -104,7 +115,7 @@ bool run_result_identify(const struct campaign *campaign, size_t index, struct r
     out->tip_speed_m_s = variant_tip_speed_m_s(variant, run->rpm);
     if (!copy_text(&out->file, run->file, err) || !copy_text(&out->variant, variant->name, err) ||
         !copy_text(&out->microphone, campaign->microphones[run->microphone].name, err) ||
-        !copy_text(&out->note, run->note, err))
+        !copy_text(&out->note, run->note, err) || !copy_settings(campaign, plan, index, &out->settings, err))
         return false;
     if (run->note_count > 0 && !(out->notes = memory_new(run->note_count, sizeof *out->notes)))
         return err_memory(err);
@@ -160,7 +171,7 @@ static bool measure_one(struct work *work, size_t index, struct err *err)
     const struct campaign *campaign = work->campaign;
     const struct run *run = selected(work, index);
     struct run_result *out = &work->runs[index];
-    if (!run_result_identify(campaign, (size_t)(run - campaign->runs), out, err))
+    if (!run_result_identify(campaign, work->plan, (size_t)(run - campaign->runs), out, err))
         return false;
     char *path = files_join(campaign->folder, run->file);
     if (!path)

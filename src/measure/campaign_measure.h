@@ -29,8 +29,9 @@ struct measure_plan {
 bool campaign_measure(const struct campaign *campaign, const struct measure_plan *plan, struct run_result *runs,
                       struct err *err) MUST_CHECK;
 
-/* What the log says of run `index`, copied to a result: file, variant, operating point, notes. */
-bool run_result_identify(const struct campaign *campaign, size_t index, struct run_result *out,
-                         struct err *err) MUST_CHECK;
+/* What the log says of run `index`, copied to a result: file, variant, operating point, notes, and the settings that
+ * its figures will rest on. */
+bool run_result_identify(const struct campaign *campaign, const struct measure_plan *plan, size_t index,
+                         struct run_result *out, struct err *err) MUST_CHECK;
 
 #endif

@@ -253,6 +253,19 @@ static bool notes_in(const struct reader *reader, json_t *notes, struct run_resu
     return true;
 }
 
+static bool settings_in(const struct reader *reader, json_t *object, struct settings *settings)
+{
+    const char *key;
+    json_t *value;
+    json_object_foreach(object, key, value)
+    {
+        if (!json_is_string(value))
+            return wrong(reader, "settings", "an object of texts");
+        settings_add(settings, key, json_string_value(value));
+    }
+    return !settings->failed || err_memory(reader->err);
+}
+
 static bool run_in(const struct reader *reader, const json_t *object, struct run_result *out)
 {
     const json_t *used = json_object_get(object, "used_s");
@@ -266,6 +279,7 @@ static bool run_in(const struct reader *reader, const json_t *object, struct run
     if (!fields_in(reader, json_object_get(object, "gain"), "gain", out, &table_gain) ||
         !findings_in(reader, json_object_get(object, "fitness"), &out->findings) ||
         !notes_in(reader, json_object_get(object, "notes"), out) ||
+        !settings_in(reader, json_object_get(object, "settings"), &out->settings) ||
         !json_numbers_read(used, reader->path, "used_s", &span, &count, reader->err))
         return false;
     if (count == 2) {

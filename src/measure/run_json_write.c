@@ -114,6 +114,14 @@ static json_t *tonality_json(struct writer *writer, const struct tonality *tonal
     return object;
 }
 
+static json_t *settings_json(struct writer *writer, const struct settings *settings)
+{
+    json_t *object = json_object();
+    for (size_t i = 0; i < settings->count; i++)
+        set(writer, object, settings->items[i].name, text(writer, "settings", settings->items[i].value));
+    return object;
+}
+
 json_t *run_json_write(const struct run_result *result, struct err *err)
 {
     struct err why = { 0 };
@@ -126,6 +134,8 @@ json_t *run_json_write(const struct run_result *result, struct err *err)
     for (size_t i = 0; i < result->note_count; i++)
         set(&writer, notes, result->notes[i].column, text(&writer, "notes", result->notes[i].value));
     set(&writer, run, "notes", notes);
+    if (result->settings.count > 0)
+        set(&writer, run, "settings", settings_json(&writer, &result->settings));
     set(&writer, run, "fitness", findings_json(&writer, result));
     set(&writer, run, "gain", object_of(&writer, result, &table_gain));
     if (!result->error[0]) {

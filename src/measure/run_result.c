@@ -48,6 +48,7 @@ void run_result_clear(struct run_result *result)
         free(result->notes[i].value);
     }
     free(result->notes);
+    settings_clear(&result->settings);
     findings_clear(&result->findings);
     figures_clear(&result->figures);
     at_reference_clear(&result->at_reference);

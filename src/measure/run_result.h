@@ -4,7 +4,7 @@
 
 /* Everything that is known of one run after it was measured: one entry of "runs" in results.json. Plain data, owned. */
 
-#include "campaign/campaign.h"
+#include "campaign/settings.h"
 #include "hearing/hearing.h"
 #include "measure/trace.h"
 #include "meters/at_reference.h"
@@ -25,6 +25,7 @@ struct run_result {
     char *note;
     struct run_note *notes;
     size_t note_count;
+    struct settings settings; /* that the figures rest on; empty without a campaign */
 
     char error[800]; /* not empty: it could not be measured at all, and why; also a finding "unreadable" */
     struct findings findings;

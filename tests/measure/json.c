@@ -91,6 +91,7 @@ static bool fill(struct run_result *run)
     run->trace.level_db[0] = 20.5;
     run->trace.level_db[1] = ABSENT;
     run->trace.level_db[2] = 30.5;
+    settings_add(&run->settings, "bearings.front.balls", "7");
     run->notes[0] = (struct run_note){ memory_copy_text("propeller nut"), memory_copy_text("2 Nm") };
     findings_add(&run->findings, "low-snr", SEVERITY_DOUBTFUL, 25, "the background is near");
     return true;
@@ -124,6 +125,8 @@ static void reading_gives_back_what_was_written(void)
     tap_near(run.rotor.tones[0].uncertainty_hz, 0.0125, 0, "how well a frequency is known");
     tap_ok(run.rotor.blade_passages[0].verdict == BLADE_SHIFTED, "a verdict comes back");
     tap_text(run.notes[0].value, "2 Nm", "a note");
+    tap_text(run.settings.items[0].name, "bearings.front.balls", "a setting");
+    tap_text(run.settings.items[0].value, "7", "with its value");
     tap_ok(run.findings.count == 1 && run.findings.items[0].severity == SEVERITY_DOUBTFUL, "a finding comes back");
     tap_ok(run_result_verdict(&run) == SEVERITY_DOUBTFUL, "and makes the verdict");
     free(first);
@@ -211,6 +214,7 @@ static void nothing_is_made_up(void)
         { "tonality/adjustment_db", "7", "\"adjustment_db\"" },
         { "tones/0/alternatives", "[\"a\", \"b\", \"c\", \"d\", \"e\"]", "alternatives" },
         { "used_s", "[1]", "used_s" },
+        { "settings/bearings.front.balls", "7", "settings" },
         { "highest_hz", "\"high\"", "\"highest_hz\"" },
     };
     struct run_result run;

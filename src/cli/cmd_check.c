@@ -9,6 +9,8 @@
 #include "cli/json_text.h"
 #include "cli/message.h"
 #include "cli/operands.h"
+#include "measure/background.h"
+#include "measure/json_fields.h"
 #include "meters/ground.h"
 #include "recording/gain.h"
 #include "recording/survey.h"
@@ -55,21 +57,16 @@ static void check_clear(struct check *check)
     *check = (struct check){ 0 };
 }
 
-/* Surveys one file; what can't be read is a finding of it too. A background may have one channel where runs have more.
- */
-static bool survey_file(const char *path, bool is_background, const struct survey_request *as_run, struct checked *out,
-                        struct err *err)
+/* Surveys one file; what can't be read is a finding of it too. */
+static bool survey_file(const char *path, const struct survey_request *request, struct checked *out, struct err *err)
 {
     struct err why;
     struct recording *recording = recording_open(path, &why);
-    struct survey_request request = *as_run;
     bool ok = recording != NULL;
-    if (ok && is_background)
-        request.channel = recording_channel_of(recording, request.channel);
-    if (ok && request.channel >= recording_info(recording)->channel_count)
-        ok = err_file(&why, ERR_AUDIO, path, "has no channel %d, only %d", request.channel + 1,
+    if (ok && request->channel >= recording_info(recording)->channel_count)
+        ok = err_file(&why, ERR_AUDIO, path, "has no channel %d, only %d", request->channel + 1,
                       recording_info(recording)->channel_count);
-    ok = ok && survey_recording(recording, &request, &out->survey, &out->findings, &why);
+    ok = ok && survey_recording(recording, request, &out->survey, &out->findings, &why);
     recording_free(recording);
     if (!ok && why.kind == ERR_MEMORY)
         return err_memory(err);
@@ -98,15 +95,22 @@ static bool check_files(char *const *files, size_t count, struct check *check, s
         struct checked *item = &check->items[check->count++];
         if (!(item->name = memory_copy_text(files[i])))
             return err_memory(err);
-        if (!survey_file(files[i], false, &request, item, err))
+        if (!survey_file(files[i], &request, item, err))
             return false;
     }
     return true;
 }
 
+/* A microphone as recorded on one channel. */
+struct chain {
+    struct gain gain;
+    struct figures background;
+    bool has_background;
+};
+
 /* A calibration or background that can't be used is told as a finding of the microphone's own line. */
 static bool check_microphone(const struct campaign *campaign, const struct microphone *microphone, int channel,
-                             struct check *check, struct gain *gain, struct err *err)
+                             struct check *check, struct chain *chain, struct err *err)
 {
     struct checked *item = &check->items[check->count++];
     struct text name = { 0 };
@@ -117,27 +121,50 @@ static bool check_microphone(const struct campaign *campaign, const struct micro
     if (name.failed)
         return err_memory(err);
     item->name = name.data;
-    if (!gain_of_microphone(microphone, campaign->folder, channel, gain, &item->findings, &why)) {
+    if (!gain_of_microphone(microphone, campaign->folder, channel, &chain->gain, &item->findings, &why)) {
         findings_add(&item->findings, "calibration-unusable", SEVERITY_UNUSABLE, ABSENT, "%s: %s", why.file, why.text);
-        *gain = gain_of_full_scale(ABSENT);
+        chain->gain = gain_of_full_scale(ABSENT);
     }
     if (!microphone->background)
         return true;
     char *path = files_join(campaign->folder, microphone->background);
     if (!path)
         return err_memory(err);
-    struct survey_request request = request_of(channel, gain);
-    bool ok = survey_file(path, true, &request, item, err);
+    chain->has_background = background_measure(path, channel, &chain->gain, &chain->background, &item->findings, &why);
     free(path);
-    return ok;
+    if (!chain->has_background && why.kind == ERR_MEMORY)
+        return err_memory(err);
+    if (!chain->has_background)
+        findings_add(&item->findings, "background-unusable", SEVERITY_UNUSABLE, ABSENT, "%s: %s", why.file, why.text);
+    return !item->findings.failed || err_memory(err);
 }
 
-static bool check_run(const struct campaign *campaign, const struct run *run, const struct gain *gain,
+/* How far the part that would be used stands above its background, where both can be used. */
+static bool compare_background(const struct campaign *campaign, const struct run *run, const struct chain *chain,
+                               const char *path, struct checked *item, struct err *err)
+{
+    struct err why;
+    const struct reference_conditions conditions = { .distance_m = campaign->microphones[run->microphone].distance_m,
+                                                     .reference_distance_m = campaign->reference_distance_m,
+                                                     .air = campaign->air,
+                                                     .background = &chain->background };
+    if (!chain->has_background || findings_worst(&item->findings) == SEVERITY_UNUSABLE)
+        return true;
+    bool ok = background_compare(path, run->channel, item->survey.used_start_s, item->survey.used_end_s, &chain->gain,
+                                 &conditions, &item->findings, &why);
+    if (!ok && why.kind == ERR_MEMORY)
+        return err_memory(err);
+    if (!ok)
+        findings_add(&item->findings, "unreadable", SEVERITY_UNUSABLE, ABSENT, "could not be read: %s", why.text);
+    return true;
+}
+
+static bool check_run(const struct campaign *campaign, const struct run *run, const struct chain *chain,
                       struct check *check, struct err *err)
 {
     struct checked *item = &check->items[check->count++];
     item->row = run->row;
-    struct survey_request request = request_of(run->channel, gain);
+    struct survey_request request = request_of(run->channel, &chain->gain);
     request.start_s = run->start_s;
     request.end_s = run->end_s;
     request.expected_blade_hz = rpm_to_hz(run->rpm) * campaign->variants[run->variant].blades;
@@ -146,7 +173,7 @@ static bool check_run(const struct campaign *campaign, const struct run *run, co
         free(path);
         return err_memory(err);
     }
-    bool ok = survey_file(path, false, &request, item, err);
+    bool ok = survey_file(path, &request, item, err) && compare_background(campaign, run, chain, path, item, err);
     free(path);
     const struct microphone *microphone = &campaign->microphones[run->microphone];
     const struct place_of_microphone place = { .distance_m = microphone->distance_m,
@@ -156,7 +183,7 @@ static bool check_run(const struct campaign *campaign, const struct run *run, co
                                                .blade_hz = request.expected_blade_hz,
                                                .temperature_c = campaign->air.temperature_c };
     ground_find(&place, &item->findings);
-    return ok;
+    return ok && (!item->findings.failed || err_memory(err));
 }
 
 /* The first run that was made as run `index` was: by the same microphone on the same channel. */
@@ -172,15 +199,17 @@ static size_t first_alike(const struct campaign *campaign, size_t index)
 static bool check_campaign(const struct campaign *campaign, struct check *check, struct err *err)
 {
     check->items = memory_new(2 * campaign->run_count, sizeof *check->items);
-    struct gain *gains = memory_new(campaign->run_count, sizeof *gains);
-    bool ok = (check->items && gains) || err_memory(err);
+    struct chain *chains = memory_new(campaign->run_count, sizeof *chains);
+    bool ok = (check->items && chains) || err_memory(err);
     for (size_t i = 0; ok && i < campaign->run_count; i++)
         if (first_alike(campaign, i) == i)
             ok = check_microphone(campaign, &campaign->microphones[campaign->runs[i].microphone],
-                                  campaign->runs[i].channel, check, &gains[i], err);
+                                  campaign->runs[i].channel, check, &chains[i], err);
     for (size_t i = 0; ok && i < campaign->run_count; i++)
-        ok = check_run(campaign, &campaign->runs[i], &gains[first_alike(campaign, i)], check, err);
-    free(gains);
+        ok = check_run(campaign, &campaign->runs[i], &chains[first_alike(campaign, i)], check, err);
+    for (size_t i = 0; chains && i < campaign->run_count; i++)
+        figures_clear(&chains[i].background);
+    free(chains);
     return ok;
 }
 
@@ -208,9 +237,11 @@ static json_t *item_json(const struct checked *item)
         json_array_append_new(list, json_pack("{s:s, s:s, s:s}", "code", finding->code, "severity",
                                               severity_key(finding->severity), "text", finding->text));
     }
-    return json_pack("{s:s, s:i, s:f, s:[f,f], s:{s:s, s:o}}", "file", item->name, "row", item->row, "duration_s",
-                     num_round(item->survey.duration_s, 4), "used_s", num_round(item->survey.used_start_s, 4),
-                     num_round(item->survey.used_end_s, 4), "fitness", "verdict",
+    bool has_part = item->survey.used_end_s > 0;
+    return json_pack("{s:s, s:i, s:o, s:[o,o], s:{s:s, s:o}}", "file", item->name, "row", item->row, "duration_s",
+                     json_number(has_part ? item->survey.duration_s : ABSENT, 4), "used_s",
+                     json_number(has_part ? item->survey.used_start_s : ABSENT, 4),
+                     json_number(has_part ? item->survey.used_end_s : ABSENT, 4), "fitness", "verdict",
                      severity_verdict(findings_worst(&item->findings)), "findings", list);
 }
 

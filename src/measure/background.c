@@ -36,6 +36,14 @@ static bool pass_findings_on(const char *path, const struct findings *own, struc
     return true;
 }
 
+static bool levels_of(struct recording *recording, int channel, double start_s, double end_s, const struct gain *gain,
+                      struct figures *out, struct err *err)
+{
+    struct pressure pressure = pressure_of(recording, channel, gain->pa_per_full_scale, start_s, end_s);
+    struct meter_setup setup = { .is_absolute = gain->is_absolute, .expected_blade_hz = ABSENT };
+    return meter_run(level_meters, level_meter_count, &setup, &pressure, out, err);
+}
+
 static bool measure_open(struct recording *recording, const char *path, int channel, const struct gain *gain,
                          struct figures *out, struct findings *findings, struct err *err)
 {
@@ -55,9 +63,7 @@ static bool measure_open(struct recording *recording, const char *path, int chan
     findings_clear(&own);
     if (!ok)
         return false;
-    struct pressure pressure = pressure_of(recording, channel, gain->pa_per_full_scale, 0, duration_s);
-    struct meter_setup setup = { .is_absolute = gain->is_absolute, .expected_blade_hz = ABSENT };
-    return meter_run(level_meters, level_meter_count, &setup, &pressure, out, err);
+    return levels_of(recording, channel, 0, duration_s, gain, out, err);
 }
 
 bool background_measure(const char *path, int channel, const struct gain *gain, struct figures *out,
@@ -70,6 +76,21 @@ bool background_measure(const char *path, int channel, const struct gain *gain, 
     bool ok = measure_open(recording, path, channel, gain, out, findings, err);
     if (!ok)
         figures_clear(out);
+    recording_free(recording);
+    return ok;
+}
+
+bool background_compare(const char *path, int channel, double start_s, double end_s, const struct gain *gain,
+                        const struct reference_conditions *conditions, struct findings *findings, struct err *err)
+{
+    struct recording *recording = recording_open(path, err);
+    struct figures figures;
+    struct at_reference at_reference = { 0 };
+    figures_init(&figures);
+    bool ok = recording && levels_of(recording, channel, start_s, end_s, gain, &figures, err) &&
+              at_reference_compute(&figures, conditions, &at_reference, findings, err);
+    at_reference_clear(&at_reference);
+    figures_clear(&figures);
     recording_free(recording);
     return ok;
 }

@@ -2,9 +2,10 @@
 #ifndef THRUM_MEASURE_BACKGROUND_H
 #define THRUM_MEASURE_BACKGROUND_H
 
-/* The background at a microphone: level and band figures of a recording made with everything but the rotor running. */
+/* The background at a microphone: level and band figures of a recording made with everything but the rotor running, and
+ * how far a run stands above it. */
 
-#include "meters/figures.h"
+#include "meters/at_reference.h"
 #include "recording/finding.h"
 #include "recording/gain.h"
 
@@ -12,5 +13,11 @@
  * findings are added, worded for the runs that use this background. */
 bool background_measure(const char *path, int channel, const struct gain *gain, struct figures *out,
                         struct findings *findings, struct err *err) MUST_CHECK;
+
+/* Adds the findings "low-snr" that measuring that part of a recording would give, and nothing else of it.
+ * `conditions->background` is not NULL. */
+bool background_compare(const char *path, int channel, double start_s, double end_s, const struct gain *gain,
+                        const struct reference_conditions *conditions, struct findings *findings,
+                        struct err *err) MUST_CHECK;
 
 #endif

@@ -160,4 +160,39 @@ cp results6/a*.json results
 "$thrum" report away --from results --bands 1/6 --field diffuse -o five >stdout 2>stderr
 [ $? -ne 0 ] && [ "$(wc -l <stderr)" -eq 1 ] && [ ! -e five ]
 tap_ok $? "a result that is missing is told: $(cat stderr)"
+
+# A run too near its background (ISO 3744:2010, 8.2.3: less than 6 dB above it): check tells what report will. The same sound as
+# run and as background is 0 dB above it; a hiss 12 dB above the sound's own noise covers all but its tones.
+told_alike() {
+    "$thrum" check c --json >checked.json 2>stderr
+    "$thrum" report c -o near --formats json -q 2>>stderr
+    /usr/bin/env python3 - <<'PY'
+import json, sys
+def found(items):
+    return [(i["file"], [f for f in (f["text"] for f in i["fitness"]["findings"] if f["code"] == "low-snr")]) for i in items]
+checked = [item for item in json.load(open("checked.json"))["checked"] if item["row"] > 0]
+reported = json.load(open("near/results.json"))["runs"]
+told = found(checked)
+sys.exit(0 if told == found(reported) and len(told) == 2 and all(texts for _, texts in told) else 1)
+PY
+}
+for kind in good hiss; do
+    "$make_wav" c/background.wav $kind
+    sed 's/distance_m: 1,/distance_m: 1, background: background.wav,/' kept.yaml >c/campaign.yaml
+    told_alike
+    tap_ok $? "check tells of a background of kind $kind what report tells: $(cat stderr)"
+    "$thrum" check c -q
+    [ $? -eq $([ $kind = good ] && echo 1 || echo 0) ]
+    tap_ok $? "with status 1 where it is more than a note"
+done
+"$make_wav" c/background.wav gusty
+good "check of quiet runs in gusts far below them, which report takes as they are" "$thrum" check c
+"$thrum" check c --json | /usr/bin/env python3 -c 'import json, sys
+microphone = json.load(sys.stdin)["checked"][0]
+sys.exit(microphone["duration_s"] is not None or microphone["used_s"] != [None, None])'
+tap_ok $? "a microphone has no length, and none is made up"
+"$make_wav" c/background.wav not-a-number
+"$thrum" check c >stdout 2>stderr
+[ $? -eq 1 ] && grep -q 'unusable: .*background' stdout
+tap_ok $? "a background that can't be used is told: $(grep background stdout)"
 tap_done

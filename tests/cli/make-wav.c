@@ -28,6 +28,10 @@ static double value_at(const char *kind, long n)
         return value * 0.01 + 0.1 * sin(2 * PI * 250 * (double)n / RATE_HZ);
     if (strcmp(kind, "wrong-tone") == 0)
         return value * 0.01 + 0.1 * sin(2 * PI * 700 * (double)n / RATE_HZ);
+    if (strcmp(kind, "gusty") == 0)
+        return value * (0.01 + 0.09 * pow(sin(PI * (double)n / RATE_HZ), 2));
+    if (strcmp(kind, "hiss") == 0)
+        return value * 4;
     for (int i = 0; i < 3; i++)
         value += 0.04 / (i + 1) * sin(2 * PI * tones_hz[i] * (double)n / RATE_HZ);
     if (strcmp(kind, "clipped") == 0)

@@ -231,18 +231,12 @@ static void add_table(const struct check *check, struct text *out)
 
 static json_t *item_json(const struct checked *item)
 {
-    json_t *list = json_array();
-    for (size_t i = 0; i < item->findings.count; i++) {
-        const struct finding *finding = &item->findings.items[i];
-        json_array_append_new(list, json_pack("{s:s, s:s, s:s}", "code", finding->code, "severity",
-                                              severity_key(finding->severity), "text", finding->text));
-    }
     bool has_part = item->survey.used_end_s > 0;
     return json_pack("{s:s, s:i, s:o, s:[o,o], s:{s:s, s:o}}", "file", item->name, "row", item->row, "duration_s",
                      json_number(has_part ? item->survey.duration_s : ABSENT, 4), "used_s",
                      json_number(has_part ? item->survey.used_start_s : ABSENT, 4),
                      json_number(has_part ? item->survey.used_end_s : ABSENT, 4), "fitness", "verdict",
-                     severity_verdict(findings_worst(&item->findings)), "findings", list);
+                     severity_verdict(findings_worst(&item->findings)), "findings", json_findings(&item->findings));
 }
 
 static void add_json(const struct check *check, struct text *out)

@@ -54,7 +54,7 @@ static double of_rectangle(double a)
     return a / sqrt(3);
 }
 
-static void judge_calibrator(const struct calibrator_figures *figures, const char *file, struct findings *findings)
+void gain_judge_calibrator(const struct calibrator_figures *figures, const char *file, struct findings *findings)
 {
     if (figures->distortion_pct > DISTORTION_MOST_PCT)
         findings_add(
@@ -93,7 +93,7 @@ static void judge_drift(const struct calibration *calibration, const char *folde
             text_short(calibration->after_file).text, err.text);
         return;
     }
-    judge_calibrator(&after, calibration->after_file, findings);
+    gain_judge_calibrator(&after, calibration->after_file, findings);
     gain->drift_db = after.level_dbfs - before_dbfs;
     char drift[32];
     if (fabs(gain->drift_db) > DRIFT_MOST_DB)
@@ -113,7 +113,7 @@ static bool gain_of_recording(const struct microphone *microphone, const char *f
         return false;
     struct gain gain = gain_of_full_scale(calibration->level_db - before.level_dbfs);
     gain.frequency_hz = before.frequency_hz;
-    judge_calibrator(&before, calibration->file, findings);
+    gain_judge_calibrator(&before, calibration->file, findings);
     if (calibration->after_file)
         judge_drift(calibration, folder, channel, before.level_dbfs, &gain, findings);
     double drift_db = is_given(gain.drift_db) ? gain.drift_db : 0;

@@ -32,6 +32,9 @@ struct gain {
 bool gain_of_microphone(const struct microphone *microphone, const char *folder, int channel, struct gain *out,
                         struct findings *findings, struct err *err) MUST_CHECK;
 
+/* Adds what is wrong with a calibrator's tone as it was recorded in `file`: distortion, noise. */
+void gain_judge_calibrator(const struct calibrator_figures *figures, const char *file, struct findings *findings);
+
 /* The gain that a level of a full-scale sine means; ABSENT gives dBFS. */
 struct gain gain_of_full_scale(double full_scale_sine_db);
 

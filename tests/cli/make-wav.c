@@ -24,6 +24,8 @@ static double value_at(const char *kind, long n)
     double value = 0.004 * ((double)mixed / 4294967296.0 - 0.5);
     if (strcmp(kind, "calibrator") == 0)
         return value * 0.01 + 0.1 * sin(2 * PI * 1000 * (double)n / RATE_HZ);
+    if (strcmp(kind, "loose-calibrator") == 0)
+        return value * 12 + 0.1 * sin(2 * PI * 1000 * (double)n / RATE_HZ);
     if (strcmp(kind, "pistonphone") == 0)
         return value * 0.01 + 0.1 * sin(2 * PI * 250 * (double)n / RATE_HZ);
     if (strcmp(kind, "wrong-tone") == 0)

@@ -71,15 +71,20 @@ static void add_table(const struct lines *lines, const struct coincidences *grou
 static json_t *groups_json(const struct coincidences *groups, const struct lines *lines)
 {
     json_t *list = json_array();
-    for (size_t i = 0; list && i < groups->count; i++) {
+    bool ok = list != NULL;
+    for (size_t i = 0; ok && i < groups->count; i++) {
         const struct coincidence *group = &groups->items[i];
         json_t *sources = json_array();
-        for (size_t j = 0; j < group->member_count; j++)
-            json_array_append_new(sources, json_string(lines->items[group->members[j]].source));
-        json_array_append_new(list, json_pack("{s:f, s:o, s:b, s:s}", "hz", num_round(group->hz, 4), "sources", sources,
-                                              "at_every_speed", group->at_every_speed, "text", group->text));
+        for (size_t j = 0; ok && j < group->member_count; j++)
+            ok = json_array_append_new(sources, json_string(lines->items[group->members[j]].source)) == 0;
+        json_t *object = json_pack("{s:f, s:o, s:b, s:s}", "hz", num_round(group->hz, 4), "sources", sources,
+                                   "at_every_speed", group->at_every_speed, "text", group->text);
+        ok = json_array_append_new(list, object) == 0 && ok;
     }
-    return list;
+    if (ok)
+        return list;
+    json_decref(list);
+    return NULL;
 }
 
 static void add_json(const struct lines *lines, const struct coincidences *groups,

@@ -95,7 +95,8 @@ static void add_equal_level(struct text *out, const struct view *view)
         if (!is_equal_level(view, item) || fabs(item->level_db - level_db) > 0.01)
             continue;
         if (told++ == 0) {
-            text_addf(out, "At equal level, LAeq %s dB", show(level_db, 0).text);
+            text_addf(out, "At equal level, LAeq %s %s", show(level_db, 0).text,
+                      view->results->is_absolute ? "dB" : "dBFS");
             if (is_given(view->results->campaign->reference_distance_m))
                 text_addf(out, " at %s m", show_plain(view->results->campaign->reference_distance_m, 2).text);
         }

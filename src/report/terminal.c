@@ -43,15 +43,30 @@ static void add_points(const struct view *view, struct text *out)
         }
 }
 
-#define RUNS_MAX 60 /* more are too many to be read */
+#define RUNS_MAX 60 /* of more only those that are not good: too many to be read */
+
+/* How many runs are good, in words; true where all are. */
+static bool is_told_good(const struct view *view, struct text *out)
+{
+    struct text words = { 0 };
+    size_t good_count = 0;
+    for (size_t i = 0; i < view->results->run_count; i++)
+        good_count += run_result_verdict(&view->results->runs[i]) == SEVERITY_NOTE;
+    runs_verdicts_tell(view, &words);
+    if (words.data)
+        terminal_wrapped(out, words.data);
+    out->failed = out->failed || words.failed;
+    text_clear(&words);
+    return good_count == view->results->run_count;
+}
 
 static void add_runs(const struct view *view, struct text *out)
 {
     static const char *const names[] = { "run", "rotor", "at", "LAeq", "rev/min", "blade tone", "verdict" };
     static const size_t columns[] = { 26, 14, 12, 7, 8, 10, 10 };
     bool has_all = view->results->run_count <= RUNS_MAX;
-    if (!has_all)
-        terminal_wrapped(out, "Of the runs only those that are not good:");
+    if (!has_all && is_told_good(view, out))
+        return;
     terminal_heading(out, names, columns, 7);
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];

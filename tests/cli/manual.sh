@@ -119,8 +119,9 @@ for n in 1 2 3; do
 done
 "$thrum" report least -o least-report >stdout 2>stderr
 tap_ok $? "the least campaign of the README has its report: $(cat stderr)"
-grep -q 'No background was recorded' stdout && grep -q 'Levels are relative (dBFS' stdout
-tap_ok $? "which says what it lacks"
+grep -q 'No background was recorded' stdout && grep -q 'Levels are relative (dBFS' stdout &&
+    grep -q 'At equal level, LAeq .* dBFS at' stdout
+tap_ok $? "which says what it lacks, and what its levels are"
 
 # thrum-calibrate(1): a meter's reading less the LAeq in dBFS is the level of a full-scale sine.
 laeq() {

@@ -5,6 +5,7 @@
 #include "base/memory.h"
 #include "fixture.h"
 #include "report/document.h"
+#include "report/report.h"
 #include "report/sections.h"
 #include "report/shown.h"
 
@@ -156,8 +157,41 @@ static void the_others_have_their_row(void)
     fixture_clear(&fixture);
 }
 
+#define MANY_RUNS 61
+
+/* Of more than 60 runs the terminal has a row of those that are not good. */
+static void the_terminal_is_short(void)
+{
+    for (int has_bad = 0; has_bad <= 1; has_bad++) {
+        struct fixture fixture;
+        struct text out = { 0 };
+        struct run_result *many = memory_new(MANY_RUNS, sizeof *many);
+        if (!many)
+            abort();
+        fixture_make(&fixture, FIXTURE_RICH);
+        struct run_result *runs = fixture.results.runs;
+        size_t run_count = fixture.results.run_count;
+        for (size_t i = 0; i < MANY_RUNS; i++)
+            many[i] = runs[has_bad && i == 9 ? 3 : 0]; /* 3: stock2-3000-b.wav is clipped */
+        fixture.results.runs = many;
+        fixture.results.run_count = MANY_RUNS;
+        report_terminal(&fixture.results, &out);
+        tap_ok(out.data && strstr(out.data, has_bad ? "Of 61 runs 60 are good" : "All 61 runs are good."),
+               "the runs are counted");
+        tap_ok(out.data && !strstr(out.data, "stock2-2000-a.wav  ") &&
+                   (strstr(out.data, "stock2-3000-b.wav  ") != NULL) == has_bad,
+               "a row for each that is not good: %d", has_bad);
+        free(many);
+        fixture.results.runs = runs;
+        fixture.results.run_count = run_count;
+        text_clear(&out);
+        fixture_clear(&fixture);
+    }
+}
+
 int main(void)
 {
+    the_terminal_is_short();
     few_are_all_shown();
     six_are_chosen();
     the_others_have_their_row();

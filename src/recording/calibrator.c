@@ -17,6 +17,8 @@
 #define FREQUENCY_LEAST_HZ 60    /* 12 periods in a piece */
 #define FREQUENCY_MOST_RATE 0.45 /* of the sample rate */
 #define LOUDEST_WITHIN_DB 3.0    /* a quieter stretch is not the calibrator */
+#define OTHER_LEVEL_DB 1.0       /* apart: not the same tone */
+#define OTHER_WITHIN_DB 25.0     /* the levels of a switch are 10 or 20 dB apart; beside the microphone it is quieter */
 #define LINES_OF_TONE 8          /* on each side; Hann's side lines are below -60 dB beyond */
 #define HARMONICS_MOST 5
 #define MEAN_SQUARE_OF_FULL_SCALE_SINE 0.5
@@ -174,15 +176,60 @@ static struct stretch stretch_from(const struct pieces *pieces, size_t first, do
     return best;
 }
 
-static struct stretch longest_steady(const struct pieces *pieces, double nominal_hz, double loudest_db)
+/* The longest one among pieces [from, to). */
+static struct stretch longest_steady(const struct pieces *pieces, size_t from, size_t to, double nominal_hz,
+                                     double least_db)
 {
+    struct pieces part = { .items = pieces->items, .count = to };
     struct stretch best = { 0 };
-    for (size_t first = 0; first + best.count < pieces->count; first++) {
-        struct stretch stretch = stretch_from(pieces, first, nominal_hz, loudest_db - LOUDEST_WITHIN_DB);
+    for (size_t first = from; first + best.count < to; first++) {
+        struct stretch stretch = stretch_from(&part, first, nominal_hz, least_db);
         if (stretch.count > best.count)
             best = stretch;
     }
     return best;
+}
+
+static double step_of(const struct pieces *pieces)
+{
+    return (double)pieces->size / 2 / pieces->rate_hz; /* the size is even */
+}
+
+static double start_of(const struct pieces *pieces, const struct stretch *stretch)
+{
+    return step_of(pieces) * (double)stretch->first;
+}
+
+static double end_of(const struct pieces *pieces, const struct stretch *stretch)
+{
+    return step_of(pieces) * (double)(stretch->first + stretch->count + 1);
+}
+
+static bool is_long_enough(const struct pieces *pieces, const struct stretch *stretch)
+{
+    return stretch->count > 0 && end_of(pieces, stretch) - start_of(pieces, stretch) >= CALIBRATOR_LEAST_S;
+}
+
+/* Calibrators with a switch for 94 and 114 dB are common, and a recording may hold both: nothing tells which is meant.
+ */
+static bool has_one_level(const struct pieces *pieces, const struct stretch *steady, const char *path,
+                          double nominal_hz, struct err *err)
+{
+    double level_db = level_of(steady->mean_square), least_db = level_db - OTHER_WITHIN_DB;
+    size_t end = steady->first + steady->count;
+    const struct stretch others[] = { longest_steady(pieces, 0, steady->first, nominal_hz, least_db),
+                                      longest_steady(pieces, end, pieces->count, nominal_hz, least_db) };
+    for (size_t i = 0; i < 2; i++) {
+        const struct stretch *other = &others[i];
+        if (is_long_enough(pieces, other) && fabs(level_of(other->mean_square) - level_db) > OTHER_LEVEL_DB)
+            return err_file(err, ERR_AUDIO, path,
+                            "holds two steady tones, of %.1f dBFS from %.1f to %.1f s and of %.1f dBFS from %.1f to "
+                            "%.1f s; was the calibrator's level switched? cut away the one that is not the stated "
+                            "level",
+                            level_db, start_of(pieces, steady), end_of(pieces, steady), level_of(other->mean_square),
+                            start_of(pieces, other), end_of(pieces, other));
+    }
+    return true;
 }
 
 /* The loudest piece; false, with the reason, when the tone can't be the calibrator's. */
@@ -213,14 +260,16 @@ static bool judge(const struct pieces *pieces, const char *path, double nominal_
     const struct piece *loudest;
     if (!find_tone(pieces, path, nominal_hz, &loudest, err))
         return false;
-    struct stretch steady = longest_steady(pieces, nominal_hz, level_of(loudest->tone));
-    double step_s = (double)pieces->size / 2 / pieces->rate_hz; /* the size is even */
-    double steady_s = steady.count ? step_s * (double)(steady.count + 1) : 0;
-    if (steady_s < CALIBRATOR_LEAST_S)
+    struct stretch steady =
+        longest_steady(pieces, 0, pieces->count, nominal_hz, level_of(loudest->tone) - LOUDEST_WITHIN_DB);
+    if (!is_long_enough(pieces, &steady))
         return err_file(err, ERR_AUDIO, path,
                         "its tone is steady within %g dB for %.1f s only, %g s are needed; record 10 s of the "
                         "calibrator without touching it",
-                        CALIBRATOR_STEADY_DB, steady_s, CALIBRATOR_LEAST_S);
+                        CALIBRATOR_STEADY_DB, steady.count ? end_of(pieces, &steady) - start_of(pieces, &steady) : 0,
+                        CALIBRATOR_LEAST_S);
+    if (!has_one_level(pieces, &steady, path, nominal_hz, err))
+        return false;
     struct piece mean = { 0 };
     for (size_t i = steady.first; i < steady.first + steady.count; i++) {
         const struct piece *piece = &pieces->items[i];
@@ -228,7 +277,7 @@ static bool judge(const struct pieces *pieces, const char *path, double nominal_
             return err_file(
                 err, ERR_AUDIO, path,
                 "its tone is clipped at %.1f s; lower the gain and record the calibrator and all runs again",
-                step_s * (double)i);
+                step_of(pieces) * (double)i);
         mean.frequency_hz += piece->frequency_hz / (double)steady.count;
         mean.harmonics += piece->harmonics / (double)steady.count;
         mean.rest += piece->rest / (double)steady.count;
@@ -236,8 +285,8 @@ static bool judge(const struct pieces *pieces, const char *path, double nominal_
     *out = (struct calibrator_figures){
         .level_dbfs = level_of(steady.mean_square),
         .frequency_hz = mean.frequency_hz,
-        .start_s = step_s * (double)steady.first,
-        .end_s = step_s * (double)(steady.first + steady.count + 1),
+        .start_s = start_of(pieces, &steady),
+        .end_s = end_of(pieces, &steady),
         .steadiness_db = steady.steadiness_db,
         .distortion_pct = 100 * sqrt(mean.harmonics / steady.mean_square),
         .noise_db = power_ratio_to_db(mean.rest / steady.mean_square),

@@ -8,7 +8,9 @@
  * tone of a piece is its strongest line; frequency and level come from the two largest lines in closed form, exact for
  * a single steady tone, so that neither the background nor the place between two lines adds to the level: noise counts
  * only within 1.5 lines (7.5 Hz). The steady part is the longest stretch of pieces whose tone lies within 2 % of the
- * nominal frequency and within 0.1 dB of the stretch's mean, not more than 3 dB below the loudest piece. */
+ * nominal frequency and within 0.1 dB of the stretch's mean, not more than 3 dB below the loudest piece.
+ * A second stretch as long as is needed, up to 25 dB quieter or louder but by more than 1 dB, is another setting of the
+ * calibrator's switch. */
 
 #include "base/err.h"
 
@@ -29,7 +31,8 @@ struct calibrator_figures {
 };
 
 /* Measures a calibrator recording of nominal `frequency_hz` (ABSENT: 1000). Refused (false, ERR_AUDIO): clipped, too
- * short, no tone within 2 % of the frequency, not steady within 0.1 dB. *out is untouched then. */
+ * short, no tone within 2 % of the frequency, not steady within 0.1 dB, steady at two levels. *out is untouched then.
+ */
 bool calibrator_measure(const char *path, int channel, double frequency_hz, struct calibrator_figures *out,
                         struct err *err) MUST_CHECK;
 

@@ -139,6 +139,36 @@ static void swell(struct sound *sound, double db, double hz)
         sound->samples[i] *= pow(10, db / 20 * sin(TWO_PI * hz * (double)i / sound->rate_hz));
 }
 
+/* A tone of `first_db` re amplitude 0.1 up to `switch_s`, of `second_db` from there on. */
+static struct sound switched(double first_db, double second_db, double switch_s)
+{
+    struct sound sound = tone(0.1, 1000, 16);
+    for (size_t i = 0; i < sound.count; i++)
+        sound.samples[i] *= pow(10, ((double)i / 48000 < switch_s ? first_db : second_db) / 20);
+    return sound;
+}
+
+/* A recording with both levels of a calibrator's switch, 94 and 114 dB, does not say which of them is stated. */
+static void two_levels_are_refused(void)
+{
+    struct calibrator_figures figures;
+    struct err err;
+    struct sound sound = switched(-20, 0, 7);
+    refused(&sound, 1000, "-20.0 dBFS from 7.0 to 16.0 s and of -40.0 dBFS from 0.0 to 7.0 s", "94, then 114 dB");
+    sound = switched(0, -20, 9);
+    refused(&sound, 1000, "two steady tones", "114, then 94 dB");
+    sound = switched(-1.5, 0, 2);
+    refused(&sound, 1000, "two steady tones", "pressed home after 2 s, 1.5 dB more");
+    sound = switched(-20, 0, 0.8);
+    tap_ok(measure(&sound, WAV24, 1000, &figures, &err), "0.8 s of the other level are no steady tone");
+    tap_near(figures.level_dbfs, -20, 0.01, "level");
+    sound_free(&sound);
+    sound = switched(-35, 0, 4);
+    tap_ok(measure(&sound, WAV24, 1000, &figures, &err), "35 dB less: it lay beside the microphone");
+    tap_near(figures.level_dbfs, -20, 0.01, "level");
+    sound_free(&sound);
+}
+
 static void what_is_no_calibrator_is_refused(void)
 {
     struct calibrator_figures figures;
@@ -192,6 +222,7 @@ int main(void)
     background_does_not_add();
     distortion_is_told();
     the_steady_part_is_found();
+    two_levels_are_refused();
     what_is_no_calibrator_is_refused();
     return signals_end();
 }

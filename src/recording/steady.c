@@ -14,9 +14,9 @@ static double average_level_db(const struct steps *steps, size_t index)
     double sum = 0, frames = 0;
     for (size_t i = index; i < index + STEADY_AVERAGE_STEPS; i++) {
         const struct step *step = &steps->items[i];
-        if (!(step->mean_square > 0) || step_is_silent(step))
+        if (!(step->fast_square > 0) || step_is_silent(step))
             return -HUGE_VAL;
-        sum += step->mean_square * (double)step->frame_count;
+        sum += step->fast_square * (double)step->frame_count;
         frames += (double)step->frame_count;
     }
     return power_ratio_to_db(sum / frames);
@@ -45,7 +45,7 @@ static double speed_pct(const struct steps *steps, size_t index)
     double middle = ((double)index + STEADY_AVERAGE_STEPS / 2.0) * (double)steps->step_boxes;
     double nearest = floor(middle / (double)BLADE_TRACK_HOP_BOXES - 0.5);
     size_t second = (size_t)fmin(fmax(nearest, 0), (double)blade->count - 1);
-    return 100 * log(blade->items[second]);
+    return 100 * log(blade_track_hz(blade, second));
 }
 
 double steady_speed_range_pct(const struct steps *steps, size_t first, size_t end)
@@ -131,7 +131,7 @@ static void longest_window(struct range *levels, struct range *speeds, size_t co
 
 static double step_level_db(const struct steps *steps, size_t index)
 {
-    return power_ratio_to_db(steps->items[index].mean_square);
+    return power_ratio_to_db(steps->items[index].fast_square);
 }
 
 /* The steps but for a last one of less than half a step's samples, whose level says nothing. */

@@ -4,8 +4,9 @@
 
 /* The steady part of a recording, by this rule (common practice, ours in its figures):
  *
- * 1. The level above 16 Hz is averaged over half a second, stepped by a tenth. Where a blade frequency is expected, the
- *    strongest line near it is followed, a second at a time (blade_track.h).
+ * 1. The level of what changes within a millisecond (steps.h), which is low frequencies weakened about as A does, is
+ *    averaged over half a second, stepped by a tenth. Where a blade frequency is expected, the strongest line near it
+ *    is followed, a second at a time (blade_track.h).
  * 2. The longest stretch in which the levels stay within STEADY_RANGE_DB (largest minus least) and the blade frequency
  *    within STEADY_SPEED_PCT, as far as it could be read, is the steady part; of equally long ones the earlier. Silence
  *    has no level and is never part of it.

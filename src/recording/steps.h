@@ -4,7 +4,11 @@
 
 /* What the survey keeps of a recording: one record for each step of about a tenth of a second. A step is 100 boxes, a
  * box is about a millisecond; of a box only sum, sum of squares, least and largest sample are taken from the samples
- * (the part that costs), everything slow is done on boxes. Samples are in units of full scale. */
+ * (the part that costs), everything slow is done on boxes. Samples are in units of full scale.
+ *
+ * What changes within a box of T = 1 ms is a sine of frequency f weakened by 1 - sinc^2(f T) (closed form): -20.9 dB at
+ * 50 Hz, -14.9 dB at 100 Hz, -9.0 dB at 200 Hz, -2.3 dB at 500 Hz, none from 1 kHz up, within 4.3 dB of A (IEC
+ * 61672-1:2013, table 3) from 100 Hz to 12.5 kHz. */
 
 #include "base/err.h"
 #include "recording/blade_track.h"
@@ -19,9 +23,9 @@
 struct step {
     size_t frame_count, box_count;
     double mean;                  /* of the samples */
-    double mean_square;           /* of what is above STEPS_LEVEL_FROM_HZ: the level that steadiness is judged by */
+    double mean_square;           /* of what is above STEPS_LEVEL_FROM_HZ */
     double low_square;            /* of what lies between 2 Hz and the survey's rumble limit */
-    double fast_square;           /* of what changes within a box: roughly above 500 Hz */
+    double fast_square;           /* of what changes within a box: the level that steadiness is judged by */
     double peak;                  /* largest absolute sample */
     double box_range;             /* mean of largest minus least sample of the boxes that are not constant */
     size_t constant_boxes;        /* of equal samples, not at a ceiling */

@@ -65,6 +65,11 @@ static double throttle_step(double t)
     return t < 3.5 ? 1 : t < 4 ? 1 + 0.13 * (t - 3.5) : 1.065;
 }
 
+static double throttle_drop(double t)
+{
+    return t < 5 ? 1 : t < 5.5 ? 1 - 0.13 * (t - 5) : 0.935;
+}
+
 /* Uses [start_s, end_s]: nothing from outside beyond `outside_s`, and no more than `inside_s` of it is lost. */
 static void uses(struct sound *sound, double blade_hz, double start_s, double end_s, double outside_s, double inside_s,
                  const char *what)
@@ -116,6 +121,32 @@ static void fades_are_left_out(void)
             uses(&sound, ABSENT, 0.252, end_s - 0.252, 0.06, 0.06, what);
         }
     }
+}
+
+/* Mains hum beside a rotor that holds its speed (50 Hz mains, IEC 60038). */
+static void mains_hum_cuts_nothing(void)
+{
+    /* Blade tone and hum 0.3 Hz apart and 9 dB: together they swell by 20 lg(1.355/0.645) = 6.4 dB. At 100 Hz A weighs
+     * them by -19.1 dB (IEC 61672-1:2013, table 3), to 14 dB below the noise. */
+    struct sound sound = sound_new(48000, 10);
+    sound_add_sine(&sound, 0.1, 99.7, 0);
+    sound_add_sine(&sound, 0.0355, 100, 1);
+    sound_add_noise(&sound, 0.04, 161);
+    uses(&sound, 99.7, 0, 10, 0, 0, "a blade tone that beats with hum");
+    /* A weak first blade line that swells by +-3 dB, 2 dB above hum in the mean: the strongest line is now this, now
+     * that. */
+    sound = sound_new(48000, 10);
+    sound_add_sine(&sound, 0.004, 106.7, 0);
+    for (size_t i = 0; i < sound.count; i++)
+        sound.samples[i] *= pow(10, 3.0 / 20 * sin(TWO_PI * 0.2 * (double)i / 48000));
+    sound_add_sine(&sound, 0.0032, 100, 1);
+    sound_add_sine(&sound, 0.1, 213.4, 2);
+    sound_add_noise(&sound, 0.02, 162);
+    uses(&sound, 106.7, 0, 10, 0, 0, "a weak blade line beside hum");
+    /* Hum stronger than the blade tone, which falls by 6.5 %: the rotor is followed, not the hum. */
+    sound = run_of(9, throttle_drop);
+    sound_add_sine(&sound, 0.15, 150, 0);
+    uses(&sound, BLADE_HZ, 0, 5, 0.5, 0.6, "a small step of speed beside strong hum");
 }
 
 static void a_bang_is_left_out(void)
@@ -223,6 +254,7 @@ int main(void)
     a_steady_recording_is_used_whole();
     ramps_are_left_out();
     fades_are_left_out();
+    mains_hum_cuts_nothing();
     a_bang_is_left_out();
     what_is_asked_for_is_used();
     very_short_ones();

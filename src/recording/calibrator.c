@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/fft.h"
 #include "base/memory.h"
+#include "base/num.h"
 #include "base/units.h"
 #include "recording/ceiling.h"
 #include "recording/recording.h"
@@ -221,12 +222,15 @@ static bool has_one_level(const struct pieces *pieces, const struct stretch *ste
                                       longest_steady(pieces, end, pieces->count, nominal_hz, least_db) };
     for (size_t i = 0; i < 2; i++) {
         const struct stretch *other = &others[i];
+        char level[32], other_level[32];
         if (is_long_enough(pieces, other) && fabs(level_of(other->mean_square) - level_db) > OTHER_LEVEL_DB)
             return err_file(err, ERR_AUDIO, path,
-                            "holds two steady tones, of %.1f dBFS from %.1f to %.1f s and of %.1f dBFS from %.1f to "
+                            "holds two steady tones, of %s dBFS from %.1f to %.1f s and of %s dBFS from %.1f to "
                             "%.1f s; was the calibrator's level switched? cut away the one that is not the stated "
                             "level",
-                            level_db, start_of(pieces, steady), end_of(pieces, steady), level_of(other->mean_square),
+                            num_words(level, sizeof level, level_db, 1), start_of(pieces, steady),
+                            end_of(pieces, steady),
+                            num_words(other_level, sizeof other_level, level_of(other->mean_square), 1),
                             start_of(pieces, other), end_of(pieces, other));
     }
     return true;

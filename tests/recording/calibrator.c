@@ -154,7 +154,7 @@ static void two_levels_are_refused(void)
     struct calibrator_figures figures;
     struct err err;
     struct sound sound = switched(-20, 0, 7);
-    refused(&sound, 1000, "-20.0 dBFS from 7.0 to 16.0 s and of -40.0 dBFS from 0.0 to 7.0 s", "94, then 114 dB");
+    refused(&sound, 1000, "−20.0 dBFS from 7.0 to 16.0 s and of −40.0 dBFS from 0.0 to 7.0 s", "94, then 114 dB");
     sound = switched(0, -20, 9);
     refused(&sound, 1000, "two steady tones", "114, then 94 dB");
     sound = switched(-1.5, 0, 2);

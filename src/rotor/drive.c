@@ -126,27 +126,29 @@ int drive_motor_teeth(const struct variant *variant)
     return 0;
 }
 
-/* Tooth mesh z f of either wheel; belt rotation z f / N (kinematics; training article at power-mi.com, node 2928, for
- * gears; belt pass frequency in public listings). Where the ratio is not that of the teeth, both wheels' mesh. */
+/* Tooth mesh z f of a wheel on either shaft; belt rotation z f / N (kinematics; training article at power-mi.com, node
+ * 2928, for gears; belt pass frequency in public listings). */
+static void add_mesh(struct builder *builder, const struct variant *variant, enum shaft shaft, int teeth)
+{
+    bool is_belt = variant->drive == DRIVE_BELT;
+    struct part mesh =
+        on_shaft(is_belt ? LINE_BELT_MESH : LINE_GEAR_MESH, is_belt ? "belt mesh" : "gear mesh", shaft, teeth);
+    add_multiples(builder, &mesh, MESH_HARMONICS);
+    if (is_belt && variant->belt_teeth > 0) {
+        struct part turn = on_shaft(LINE_BELT_TURN, "belt turn", shaft, (double)teeth / variant->belt_teeth);
+        add_multiples(builder, &turn, BELT_TURN_HARMONICS);
+    }
+}
+
+/* Where the ratio is not that of the teeth, the belt goes with either wheel. */
 static void add_drive(struct builder *builder, const struct variant *variant)
 {
     if (variant->drive == DRIVE_DIRECT || !is_given(builder->ratio))
         return;
     bool is_belt = variant->drive == DRIVE_BELT;
-    enum line_family family = is_belt ? LINE_BELT_MESH : LINE_GEAR_MESH;
-    const char *name = is_belt ? "belt mesh" : "gear mesh";
-    int rotor_teeth = is_belt ? variant->rotor_pulley_teeth : variant->rotor_gear_teeth;
-    struct part mesh = on_shaft(family, name, SHAFT_ROTOR, rotor_teeth);
-    add_multiples(builder, &mesh, MESH_HARMONICS);
-    if (builder->ratio != variant_drive_ratio(variant)) {
-        struct part other = on_shaft(family, name, SHAFT_MOTOR, drive_motor_teeth(variant));
-        add_multiples(builder, &other, MESH_HARMONICS);
-    }
-    if (is_belt && variant->belt_teeth > 0) {
-        struct part turn =
-            on_shaft(LINE_BELT_TURN, "belt turn", SHAFT_ROTOR, (double)rotor_teeth / variant->belt_teeth);
-        add_multiples(builder, &turn, BELT_TURN_HARMONICS);
-    }
+    add_mesh(builder, variant, SHAFT_ROTOR, is_belt ? variant->rotor_pulley_teeth : variant->rotor_gear_teeth);
+    if (builder->ratio != variant_drive_ratio(variant))
+        add_mesh(builder, variant, SHAFT_MOTOR, drive_motor_teeth(variant));
     struct part motor = on_shaft(LINE_MOTOR_SHAFT, "motor shaft", SHAFT_MOTOR, 1);
     add_multiples(builder, &motor, MOTOR_SHAFT_HARMONICS);
 }

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/absent.h"
+#include "base/memory.h"
 #include "base/units.h"
 #include "rotor/drive.h"
 #include "rotor/explanation.h"
@@ -14,18 +15,11 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #define DEFAULT_TOLERANCE_PCT 2.0 /* of the log, as interface.md has it */
 #define PLACEHOLDER_RPM 60.0
 #define LEAST_LINES 64 /* of a spectrum, below which nothing can be told */
-
-static double belt_turn_hz(const struct lines *lines)
-{
-    for (size_t i = 0; i < lines->count; i++)
-        if (lines->items[i].family == LINE_BELT_TURN && lines->items[i].number == 1)
-            return lines->items[i].hz;
-    return ABSENT;
-}
 
 /* Bearings and belts are listened to in the envelope where there are any. Without a speed by sound or tachometer the
  * log's will do, within its tolerance. */
@@ -46,66 +40,105 @@ static bool listen(const struct explanation *explanation, const struct lines *li
     return !*has_listened || envelope_listen(explanation->pressure, &question, envelope, err);
 }
 
-static bool name_others(struct explanation *explanation, struct err *err)
-{
-    struct rotor_figures *out = explanation->out;
-    const struct variant *variant = explanation->variant;
-    double shaft_hz = explanation->speed.shaft_hz;
-    struct others others;
-    if (!variant || variant->blades <= 0 || explanation->heard_count > 0 || !is_given(shaft_hz))
-        return true;
-    struct speed_question question = explanation_question(explanation);
-    if (!others_name(&question, shaft_hz, variant->rotors, out->tones, out->tone_count, &others, err))
-        return false;
-    for (int i = 0; i < others.count; i++) {
-        double other_hz = others.shaft_hz[i];
-        if (!remark_add(explanation, err,
-                        "Another rotor turns at %.1f rev/min, %+.2f %% beside the first: their blade tones beat %.2f "
-                        "times a second.",
-                        hz_to_rpm(other_hz), 100 * (other_hz / shaft_hz - 1),
-                        variant->blades * fabs(other_hz - shaft_hz)))
-            return false;
-    }
-    return !is_given(others.unasked_hz) ||
-           remark_add(explanation, err,
-                      "Tones that no part of this rotor makes lie on the blade lines of another at %.1f rev/min, %+.2f "
-                      "%% beside it: if there is one, give the variant `rotors: 2` to have them named.",
-                      hz_to_rpm(others.unasked_hz), 100 * (others.unasked_hz / shaft_hz - 1));
-}
-
-/* What the naming works with: the lines (owned), the ratio they were made with, what the envelope says. */
+/* What the naming works with: the lines (owned), the ratio they were made with, what the envelope says; and the tones
+ * as they are named with them (owned). */
 struct names {
     struct variant variant; /* borrows what it owns */
     struct lines lines;
     struct envelope_report envelope;
     struct naming naming;
+    struct others others;
+    struct tone *tones;
+    size_t tone_count;
 };
 
-static bool name_with_lines(struct explanation *explanation, struct names *names, struct err *err)
+static void names_clear(struct names *names)
 {
-    struct rotor_figures *out = explanation->out;
+    lines_clear(&names->lines);
+    free(names->tones);
+}
+
+static bool name_others(const struct explanation *explanation, struct names *names, struct err *err)
+{
+    const struct variant *variant = &names->variant;
+    names->others = (struct others){ .unasked_hz = ABSENT };
+    if (variant->blades <= 0 || !is_given(names->naming.shaft_hz))
+        return true;
+    struct speed_question question = explanation_question(explanation);
+    return others_name(&question, names->naming.shaft_hz, variant->rotors, names->tones, names->tone_count,
+                       &names->others, err);
+}
+
+static bool tell_others(struct explanation *explanation, const struct others *others, struct err *err)
+{
+    double shaft_hz = explanation->speed.shaft_hz;
+    for (int i = 0; i < others->count; i++) {
+        double other_hz = others->shaft_hz[i];
+        if (!remark_add(explanation, err,
+                        "Another rotor turns at %.1f rev/min, %+.2f %% beside the first: their blade tones beat %.2f "
+                        "times a second.",
+                        hz_to_rpm(other_hz), 100 * (other_hz / shaft_hz - 1),
+                        explanation->variant->blades * fabs(other_hz - shaft_hz)))
+            return false;
+    }
+    return !is_given(others->unasked_hz) ||
+           remark_add(explanation, err,
+                      "Tones that no part of this rotor makes lie on the blade lines of another at %.1f rev/min, %+.2f "
+                      "%% beside it: if there is one, give the variant `rotors: 2` to have them named.",
+                      hz_to_rpm(others->unasked_hz), 100 * (others->unasked_hz / shaft_hz - 1));
+}
+
+/* A copy of the tones, named by names->lines. */
+static bool name_with_lines(const struct explanation *explanation, struct names *names, struct err *err)
+{
+    const struct rotor_figures *out = explanation->out;
     bool has_listened = false;
     if (!listen(explanation, &names->lines, &names->envelope, &has_listened, err))
         return false;
+    names->tones = memory_new(out->tone_count, sizeof *names->tones);
+    if (!names->tones)
+        return err_memory(err);
+    names->tone_count = out->tone_count;
+    if (out->tone_count > 0)
+        memcpy(names->tones, out->tones, out->tone_count * sizeof *names->tones);
     names->naming.lines = &names->lines;
-    names->naming.belt_turn_hz = belt_turn_hz(&names->lines);
     names->naming.envelope = has_listened ? &names->envelope : NULL;
-    tones_name(out->tones, out->tone_count, &names->naming);
-    out->remark_count = 0;
-    return name_others(explanation, err);
+    tones_name(names->tones, names->tone_count, &names->naming);
+    return name_others(explanation, names, err);
 }
 
-/* Where the motor's tones say another ratio than the teeth, its lines lie elsewhere: names them once more. */
-static bool name_at_ratio(struct explanation *explanation, struct names *names, const struct motor_heard *motor,
+static size_t explained_count(const struct names *names)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < names->tone_count; i++)
+        count += !tone_is_unexplained(&names->tones[i]);
+    return count;
+}
+
+/* Where the motor's tones say another ratio than the teeth, its lines lie elsewhere: all tones are named once more. The
+ * names at that ratio are kept where they explain more tones, or as many and the slip is clear. */
+static bool name_at_ratio(const struct explanation *explanation, struct names *names, const struct motor_heard *motor,
                           struct err *err)
 {
     double shaft_hz = names->naming.shaft_hz, ratio = motor->motor_hz / shaft_hz;
-    names->naming.slip_pct = 100 * (1 - names->naming.ratio / ratio);
-    names->naming.ratio = ratio;
-    lines_clear(&names->lines);
-    return drive_lines_at_ratio(&names->variant, hz_to_rpm(shaft_hz), ratio, explanation->highest_hz, &names->lines,
-                                err) &&
-           name_with_lines(explanation, names, err);
+    struct names slipping = *names;
+    slipping.naming.slip_pct = 100 * (1 - names->naming.ratio / ratio);
+    slipping.naming.ratio = ratio;
+    slipping.lines = (struct lines){ 0 };
+    slipping.tones = NULL;
+    bool is_ok = drive_lines_at_ratio(&names->variant, hz_to_rpm(shaft_hz), ratio, explanation->highest_hz,
+                                      &slipping.lines, err) &&
+                 name_with_lines(explanation, &slipping, err);
+    size_t least = explained_count(names) + !motor_slips(motor, &names->naming);
+    struct names worse = slipping;
+    if (is_ok && explained_count(&slipping) >= least) {
+        worse = *names;
+        *names = slipping;
+        names->naming.lines = &names->lines;
+        names->naming.envelope = slipping.naming.envelope ? &names->envelope : NULL;
+    }
+    names_clear(&worse);
+    return is_ok;
 }
 
 static bool name_and_tell(struct explanation *explanation, struct names *names, struct err *err)
@@ -116,13 +149,17 @@ static bool name_and_tell(struct explanation *explanation, struct names *names, 
         return false;
     struct motor_heard motor = { ABSENT, ABSENT, 0 };
     if (variant->drive != DRIVE_DIRECT)
-        motor = motor_listen(variant, explanation->log ? rpm_to_hz(explanation->log->motor_rpm) : ABSENT, out->tones,
-                             out->tone_count, &names->naming);
-    if (motor_slips(&motor, &names->naming) && !name_at_ratio(explanation, names, &motor, err))
+        motor = motor_listen(variant, explanation->log ? rpm_to_hz(explanation->log->motor_rpm) : ABSENT, names->tones,
+                             names->tone_count, &names->naming);
+    if (motor_is_beside(&motor, &names->naming) && !name_at_ratio(explanation, names, &motor, err))
         return false;
-    out->tone_count = tones_tidy(out->tones, out->tone_count, &explanation->spectrum);
+    free(out->tones);
+    out->tones = names->tones;
+    names->tones = NULL;
+    out->tone_count = tones_tidy(out->tones, names->tone_count, &explanation->spectrum);
     out->shares = shares_of_energy(&explanation->spectrum, out->tones, out->tone_count);
-    return !explanation->variant || machine_tell(explanation, &names->naming, &motor, err);
+    return tell_others(explanation, &names->others, err) &&
+           (!explanation->variant || machine_tell(explanation, &names->naming, &motor, err));
 }
 
 static bool name_tones(struct explanation *explanation, struct err *err)
@@ -144,7 +181,7 @@ static bool name_tones(struct explanation *explanation, struct err *err)
                      explanation->highest_hz, &names.lines, err))
         return false;
     bool is_ok = name_and_tell(explanation, &names, err);
-    lines_clear(&names.lines);
+    names_clear(&names);
     return is_ok;
 }
 

@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "rotor/speed.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -15,6 +16,7 @@ enum {
     MAINS_FREE = 4,
     MULTIPLES_NEEDED = 3,
     PWM_LINES_NEEDED = 2,
+    BLADE_GAP = 4, /* lines in a row that no tone stands on end a comb */
 };
 
 #define SLIP_SHARE 0.0005    /* multiples of one part share its slip within this */
@@ -57,9 +59,23 @@ static int pwm_lines_heard(const struct family_view *view, double shift_hz)
     return heard;
 }
 
+/* The last blade line that the comb reaches without a gap. */
+static int last_of_comb(const struct family_view *view)
+{
+    int last = 0;
+    for (size_t i = 0; i < view->naming->lines->count; i++) {
+        const struct line *line = &view->naming->lines->items[i]; /* by frequency */
+        if (line->family == LINE_BLADE && line->number <= last + BLADE_GAP + 1 &&
+            tone_on(view, line->hz, speed_share(view, line)))
+            last = line->number;
+    }
+    return last;
+}
+
 struct family_view family_look(const struct tone *tones, size_t tone_count, const struct naming *naming)
 {
-    struct family_view view = { tones, tone_count, naming, ABSENT };
+    struct family_view view = { tones, tone_count, naming, 0, ABSENT };
+    view.blade_last = last_of_comb(&view);
     int most = 0;
     for (size_t i = 0; i < naming->lines->count; i++) {
         const struct line *line = &naming->lines->items[i];
@@ -138,6 +154,33 @@ static bool supports_bearing(const struct family_view *view, const struct tone *
            tone_on(view, tone->hz - shaft_hz, SLIP_SHARE);
 }
 
+/* How many other multiples of the mains than `line`, up to `last`, have a tone, their frequency `slip` times the
+ * nominal one. A tone that is known well must lie near. */
+static int mains_heard(const struct family_view *view, const struct line *line, double slip, int last)
+{
+    int heard = 0;
+    for (size_t i = 0; i < view->naming->lines->count; i++) {
+        const struct line *other = &view->naming->lines->items[i];
+        if (other->part != line->part || other == line || other->number > last)
+            continue;
+        const struct tone *tone = tone_on(view, other->hz * slip, 0);
+        heard += tone && fabs(tone->hz - other->hz * slip) <=
+                             speed_match_hz(tone->uncertainty_hz, other->hz, 0, view->naming->step_hz);
+    }
+    return heard;
+}
+
+/* All multiples of the mains share one frequency, whatever it is: a tone whose frequency the others do not share is
+ * none of them. A hum fades upward: without its first multiples there are no high ones. */
+static bool supports_mains(const struct family_view *view, const struct tone *tone, const struct line *line)
+{
+    double slip = tone->hz / line->hz;
+    int alike = mains_heard(view, line, slip, INT_MAX);
+    bool is_high = line->number > MAINS_FREE;
+    return alike >= mains_heard(view, line, 1, INT_MAX) &&
+           (!is_high || (alike + 1 >= MULTIPLES_NEEDED && mains_heard(view, line, slip, MAINS_FREE) > 0));
+}
+
 static bool has_blade_neighbour(const struct family_view *view, const struct line *line)
 {
     double spacing_hz = line->hz / line->number;
@@ -158,7 +201,7 @@ bool family_supports(const struct family_view *view, const struct tone *tone, si
     case LINE_MOTOR_SHAFT:
         return line->number <= MOTOR_SHAFT_FREE || lines_heard(view, line->part, 1, 0) > 1;
     case LINE_MAINS:
-        return line->number <= MAINS_FREE || lines_heard(view, line->part, tone->hz / line->hz, 0) >= MULTIPLES_NEEDED;
+        return supports_mains(view, tone, line);
     case LINE_BEARING:
         return supports_bearing(view, tone, line);
     case LINE_PWM:
@@ -198,6 +241,8 @@ double family_comb_cost(const struct family_view *view, const struct tone *tone,
     bool is_strong = is_rotor && strong > 0 && (int)round(line->rotor_order) % strong == 0;
     if (!is_comb || line->number <= 2 || is_strong)
         return 0;
+    if (line->family == LINE_BLADE && line->number > view->blade_last)
+        return COMB_COST_MOST;
     double before_db = neighbour_level_db(view, tone, index, false);
     double after_db = neighbour_level_db(view, tone, index, true);
     double excess_db = tone->level_db - fmax(before_db, after_db); /* fmax passes over an absent one */

@@ -6,7 +6,7 @@
  *   blade m above 3      a tone on one of the two blade lines below or above
  *   shaft order above 3  two tones on other orders of the shaft
  *   motor shaft above 2  a tone on another of its multiples
- *   mains above 4        three multiples of one mains frequency
+ *   mains                as many other multiples at its frequency as at the nominal one; above 4: three multiples
  *   bearing              no whole order of the rotor's shaft, and its first three multiples with one slip, or two of
  *                        them and a pair of sidebands at the shaft's spacing, or its line in the envelope
  *   PWM                  the carrier, or two of its lines with one error of the controller's clock
@@ -23,10 +23,11 @@ struct family_view {
     const struct tone *tones;
     size_t tone_count;
     const struct naming *naming;
+    int blade_last;      /* blade line, above which a gap of several lines ends the comb */
     double pwm_shift_hz; /* of the carrier from its nominal frequency; ABSENT where no PWM is heard */
 };
 
-/* Looks for the PWM's real frequency. */
+/* Looks for the PWM's real frequency and for the end of the blades' comb. */
 struct family_view family_look(const struct tone *tones, size_t tone_count, const struct naming *naming);
 
 /* Where the line should be: PWM lines move with the carrier found. */

@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CANDIDATES_MAX = 12, SIDEBAND_MOST = 3 };
+enum { CANDIDATES_MAX = 12, SIDEBAND_MOST = 3, SPACINGS_MAX = 4 };
 
 #define SIDEBAND_SHARE 0.0002
 
@@ -128,17 +128,29 @@ static bool is_sideband(const struct tone *tones, size_t count, const struct nam
     return abs(turns) == 1 || tone_nearest(tones, count, mirror_hz, width_hz + 0.2 * naming->step_hz) != NULL;
 }
 
+struct spacing {
+    const char *name;
+    double hz;
+};
+
+/* Turns that side tones are a whole number of apart: of the shafts, and of the belt as either wheel drives it. */
+static size_t list_spacings(const struct naming *naming, struct spacing spacings[SPACINGS_MAX])
+{
+    size_t count = 0;
+    spacings[count++] = (struct spacing){ "rotor shaft", naming->shaft_hz };
+    if (naming->ratio != 1)
+        spacings[count++] = (struct spacing){ "motor shaft", naming->shaft_hz * naming->ratio };
+    for (size_t i = 0; i < naming->lines->count && count < SPACINGS_MAX; i++)
+        if (naming->lines->items[i].family == LINE_BELT_TURN && naming->lines->items[i].number == 1)
+            spacings[count++] = (struct spacing){ "belt turn", naming->lines->items[i].hz };
+    return count;
+}
+
 static bool take_sideband(struct tone *tones, size_t count, const struct naming *naming, struct tone *tone)
 {
-    const struct {
-        const char *name;
-        double hz;
-    } spacings[] = {
-        { "rotor shaft", naming->shaft_hz },
-        { "motor shaft", naming->ratio != 1 ? naming->shaft_hz * naming->ratio : ABSENT },
-        { "belt turn", naming->belt_turn_hz },
-    };
-    for (size_t s = 0; s < sizeof spacings / sizeof *spacings; s++)
+    struct spacing spacings[SPACINGS_MAX];
+    size_t spacing_count = is_given(naming->shaft_hz) ? list_spacings(naming, spacings) : 0;
+    for (size_t s = 0; s < spacing_count; s++)
         for (size_t i = 0; i < count && is_given(spacings[s].hz); i++) {
             const struct tone *parent = &tones[i];
             double turns = round((tone->hz - parent->hz) / spacings[s].hz);

@@ -23,7 +23,6 @@ struct naming {
     double slip_pct;                       /* of the motor beside the teeth's ratio, where `ratio` is heard; else 0 */
     int strong_orders;                     /* every so many orders of the rotor's shaft are blades' by their heights,
                                               whatever count is given; 0: not known */
-    double belt_turn_hz;                   /* ABSENT where there is no belt */
     double step_hz;
     const struct envelope_report *envelope; /* NULL: not listened */
 };

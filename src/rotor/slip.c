@@ -21,10 +21,12 @@ static bool is_free(const struct tone *tone)
 }
 
 /* A whole order of the rotor's shaft tells nothing about the motor. */
-static bool is_rotor_order(double hz, const struct naming *naming)
+static bool is_rotor_order(const struct tone *tone, const struct naming *naming)
 {
-    double order = hz / naming->shaft_hz;
-    return order < 60 && fabs(order - round(order)) * naming->shaft_hz < 0.0005 * hz + 0.3 * naming->step_hz;
+    double order = tone->hz / naming->shaft_hz;
+    double width_hz = speed_match_hz(tone->uncertainty_hz, tone->hz, naming->shaft_uncertainty_hz / naming->shaft_hz,
+                                     naming->step_hz);
+    return order < 60 && fabs(order - round(order)) * naming->shaft_hz < width_hz;
 }
 
 static double spread_hz_of(const struct tone *tone, const struct naming *naming)
@@ -36,7 +38,7 @@ static const struct tone *motor_tone(const struct tone *tones, size_t count, con
 {
     double width_hz = speed_match_hz(0.2 * naming->step_hz, hz, EXACT_SHARE / 3, naming->step_hz);
     const struct tone *tone = tone_nearest(tones, count, hz, width_hz);
-    if (!tone || !is_free(tone) || is_rotor_order(tone->hz, naming))
+    if (!tone || !is_free(tone) || is_rotor_order(tone, naming))
         return NULL;
     /* One that is known better than that must lie nearer. */
     width_hz = speed_match_hz(spread_hz_of(tone, naming), hz, EXACT_SHARE / 3, naming->step_hz);
@@ -94,9 +96,9 @@ static struct trial try_speed(const struct motor_orders *orders, const struct to
     return trial;
 }
 
-static bool is_near(double hz, double other_hz, double percent)
+static bool is_near(double hz, double motor_hz, double slip_pct)
 {
-    return fabs(hz / other_hz - 1) <= percent / 100;
+    return fabs(1 - hz / motor_hz) <= slip_pct / 100;
 }
 
 struct motor_heard motor_listen(const struct variant *variant, double log_motor_hz, const struct tone *tones,
@@ -107,12 +109,12 @@ struct motor_heard motor_listen(const struct variant *variant, double log_motor_
     double best_db = 0, nominal_hz = naming->shaft_hz * naming->ratio;
     bool is_best_logged = false;
     for (size_t i = 0; i < tone_count && is_given(nominal_hz); i++) {
-        if (!is_free(&tones[i]) || is_rotor_order(tones[i].hz, naming))
+        if (!is_free(&tones[i]) || is_rotor_order(&tones[i], naming))
             continue;
         for (size_t o = 0; o < orders.count; o++) {
             double motor_hz = tones[i].hz / orders.items[o];
-            bool is_logged = is_near(motor_hz, log_motor_hz, SLIP_LOG_PCT);
-            if (!is_logged && (is_best_logged || !is_near(motor_hz, nominal_hz, SLIP_REACH_PCT)))
+            bool is_logged = is_near(log_motor_hz, motor_hz, SLIP_LOG_PCT);
+            if (!is_logged && (is_best_logged || !is_near(nominal_hz, motor_hz, SLIP_REACH_PCT)))
                 continue;
             struct trial trial = try_speed(&orders, tones, tone_count, naming, motor_hz);
             bool is_lone = trial.lines == 1 && orders.items[o] > LOW_ORDERS && tones[i].line_ratio_db >= LONE_LINE_DB &&
@@ -129,9 +131,20 @@ struct motor_heard motor_listen(const struct variant *variant, double log_motor_
     return best;
 }
 
-bool motor_slips(const struct motor_heard *motor, const struct naming *naming)
+/* How far beyond three standard uncertainties the motor turns beside the ratio, as a share. */
+static double beyond_share(const struct motor_heard *motor, const struct naming *naming)
 {
     double nominal_hz = naming->shaft_hz * naming->ratio;
     double spread_hz = hypot(motor->uncertainty_hz, naming->shaft_uncertainty_hz * naming->ratio);
-    return fabs(motor->motor_hz - nominal_hz) > EXACT_SHARE * nominal_hz + 3 * spread_hz;
+    return (fabs(motor->motor_hz - nominal_hz) - 3 * spread_hz) / nominal_hz;
+}
+
+bool motor_is_beside(const struct motor_heard *motor, const struct naming *naming)
+{
+    return beyond_share(motor, naming) > 0;
+}
+
+bool motor_slips(const struct motor_heard *motor, const struct naming *naming)
+{
+    return beyond_share(motor, naming) > EXACT_SHARE;
 }

@@ -23,7 +23,10 @@ struct motor_heard {
 struct motor_heard motor_listen(const struct variant *variant, double log_motor_hz, const struct tone *tones,
                                 size_t tone_count, const struct naming *naming);
 
-/* Does the motor turn so far beside the ratio that its lines lie elsewhere? */
+/* Does the motor turn beside the ratio by more than chance? */
+bool motor_is_beside(const struct motor_heard *motor, const struct naming *naming);
+
+/* ... so far that its lines surely lie elsewhere? */
 bool motor_slips(const struct motor_heard *motor, const struct naming *naming);
 
 #endif

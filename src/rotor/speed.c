@@ -8,7 +8,14 @@
 
 #include <math.h>
 
-enum { LOW_HARMONICS = 3, HARMONICS = 40, BROAD_HARMONICS = 8, ANCHOR_TONES = 60, ANCHOR_HARMONICS = 10 };
+enum {
+    LOW_HARMONICS = 3,
+    HARMONICS = 40,
+    BROAD_HARMONICS = 8,
+    ANCHOR_TONES = 60,
+    ANCHOR_HARMONICS = 10,
+    STRAYS_OF = 4
+};
 
 #define DRIFT_SHARE 0.0003       /* of a line's frequency, in the width of a match */
 #define HIT_PROBABILITY 0.5      /* a comb's line stands out of the noise, or does not: either is as likely */
@@ -21,6 +28,7 @@ enum { LOW_HARMONICS = 3, HARMONICS = 40, BROAD_HARMONICS = 8, ANCHOR_TONES = 60
 #define NEAR_AROUND 1.09         /* an eighth */
 #define LEAST_SPREAD_LINES 0.05  /* standard uncertainty of any tone in a comb, in lines */
 #define OUTSIDE_MARGIN 6.0       /* odds of 400 to 1 */
+#define STRAY_DEVIATIONS 3.0     /* a tone of the comb so far from the speed that the others tell is another part's */
 #define ODD_COMB_EVIDENCE 7.0    /* against a comb without its first two lines, or with every k-th line only */
 
 struct comb {
@@ -28,7 +36,7 @@ struct comb {
     double evidence;
     int hits, common; /* common: greatest common divisor of the harmonics found */
     bool has_low;
-    double residual; /* sum of squares in standard uncertainties */
+    const struct tone *taken[HARMONICS + 1]; /* by harmonic; NULL: missed */
 };
 
 const struct tone *tone_nearest(const struct tone *tones, size_t count, double hz, double tolerance_hz)
@@ -96,8 +104,9 @@ static double hit_probability(int harmonic)
     return harmonic <= LOW_HARMONICS ? LOW_HIT_PROBABILITY : HIT_PROBABILITY;
 }
 
-static void note_hit(struct comb *comb, int harmonic)
+static void note_hit(struct comb *comb, const struct tone *tone, int harmonic)
 {
+    comb->taken[harmonic] = tone;
     comb->common = greatest_common_divisor(comb->common, harmonic);
     comb->has_low |= harmonic <= 2;
     comb->hits++;
@@ -114,7 +123,6 @@ static void take(const struct speed_question *question, struct comb *comb, const
     double spread_hz = spread_hz_of(question, tone) / order;
     double variance = spread_hz * spread_hz;
     double miss = measured_hz - comb->hz;
-    comb->residual += miss * miss / (variance + comb->variance);
     double gain = comb->variance / (comb->variance + variance);
     comb->hz += gain * miss;
     comb->variance *= 1 - gain;
@@ -152,7 +160,7 @@ static struct comb follow(const struct speed_question *question, const struct to
     double spread_hz = spread_hz_of(question, anchor) / order;
     struct comb comb = { .hz = anchor->hz / order, .variance = spread_hz * spread_hz };
     enum hum_role hum = hum_role(question, anchor->hz / number);
-    note_hit(&comb, number);
+    note_hit(&comb, anchor, number);
     double width_hz =
         speed_match_hz(place_hz(question, anchor->uncertainty_hz, anchor->hz), anchor->hz, 0, question->step_hz);
     comb.evidence = log(hit_probability(number) / fmin(chance_of(question, anchor, width_hz, hum), HIT_PROBABILITY));
@@ -188,7 +196,7 @@ static struct comb follow(const struct speed_question *question, const struct to
         comb.evidence += misses + gain;
         misses = 0;
         take(question, &comb, tone, (double)m * question->blades);
-        note_hit(&comb, m);
+        note_hit(&comb, tone, m);
     }
     comb.evidence += shaft_evidence(question, &comb);
     if (!comb.has_low || comb.common > 1)
@@ -249,6 +257,64 @@ static void try_anchor(const struct speed_question *question, const struct tone 
     }
 }
 
+/* Where one harmonic alone puts the shaft. */
+struct vote {
+    double hz, deviations; /* from the mean of all, in standard uncertainties */
+    double weight;
+};
+
+static struct vote vote_of(const struct speed_question *question, const struct comb *comb, int harmonic)
+{
+    const struct tone *tone = comb->taken[harmonic];
+    double order = (double)harmonic * question->blades, spread_hz = spread_hz_of(question, tone) / order;
+    double hz = tone->hz / order;
+    return (struct vote){ hz, (hz - comb->hz) / spread_hz, 1 / (spread_hz * spread_hz) };
+}
+
+/* The weighted mean of a comb's tones; which of them lies farthest from it, in *farthest, and the sum of squares. */
+static double settle(const struct speed_question *question, struct comb *comb, int *farthest, double *deviations)
+{
+    double weight = 0, weighted_hz = 0, squares = 0;
+    for (int m = 1; m <= HARMONICS; m++) {
+        struct vote vote = comb->taken[m] ? vote_of(question, comb, m) : (struct vote){ 0 };
+        weight += vote.weight;
+        weighted_hz += vote.weight * vote.hz;
+    }
+    comb->hz = weighted_hz / weight;
+    comb->variance = 1 / weight;
+    *deviations = 0;
+    for (int m = 1; m <= HARMONICS; m++) {
+        double far = comb->taken[m] ? fabs(vote_of(question, comb, m).deviations) : 0;
+        squares += far * far;
+        if (far > *deviations) {
+            *deviations = far;
+            *farthest = m;
+        }
+    }
+    return squares;
+}
+
+/* A mesh that a slipping belt puts just beside a blade line may have been taken for it: what strays is left out. Where
+ * that would be more than a few the tones scatter, and all count. */
+static struct speed speed_of(const struct speed_question *question, struct comb comb)
+{
+    int farthest = 0;
+    double deviations, squares = settle(question, &comb, &farthest, &deviations);
+    struct comb kept = comb;
+    double kept_squares = squares;
+    while (deviations > STRAY_DEVIATIONS && kept.hits > comb.hits - comb.hits / STRAYS_OF) {
+        kept.taken[farthest] = NULL;
+        kept.hits--;
+        kept_squares = settle(question, &kept, &farthest, &deviations);
+    }
+    if (deviations <= STRAY_DEVIATIONS) {
+        comb = kept;
+        squares = kept_squares;
+    }
+    double scatter = comb.hits > 2 ? squares / (comb.hits - 1) : 1;
+    return (struct speed){ comb.hz, sqrt(comb.variance * fmax(scatter, 1)), comb.hits, comb.evidence };
+}
+
 struct speed speed_from_tones(const struct speed_question *question)
 {
     double least = question->least_evidence > 0 ? question->least_evidence : SPEED_LEAST_EVIDENCE;
@@ -259,12 +325,7 @@ struct speed speed_from_tones(const struct speed_question *question)
     /* Where the log is borne out, another comb (a bearing's, a second machine's) must be far clearer to outdo it. */
     double margin = trials.inside.evidence >= least ? OUTSIDE_MARGIN : 0;
     struct comb best = trials.outside.evidence > trials.inside.evidence + margin ? trials.outside : trials.inside;
-    struct speed speed = { .shaft_hz = ABSENT, .uncertainty_hz = ABSENT, .evidence = best.evidence };
     if (best.evidence < least)
-        return speed;
-    speed.shaft_hz = best.hz;
-    double scatter = best.hits > 2 ? best.residual / (best.hits - 1) : 1;
-    speed.uncertainty_hz = sqrt(best.variance * fmax(scatter, 1));
-    speed.harmonic_count = best.hits;
-    return speed;
+        return (struct speed){ ABSENT, ABSENT, 0, best.evidence };
+    return speed_of(question, best);
 }

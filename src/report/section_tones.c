@@ -4,8 +4,8 @@
 #include "base/absent.h"
 #include "base/text.h"
 #include "report/appendix.h"
-#include "report/faults.h"
 #include "report/ground_marks.h"
+#include "report/machine_remarks.h"
 #include "report/show.h"
 #include "report/shown.h"
 
@@ -250,77 +250,6 @@ static void add_verdicts(const struct view *view, struct document *document)
     appendix_table(document, table, "results.json");
 }
 
-/* Remarks are gathered rotor by rotor; where not all rotors are shown, over all of them. */
-static bool is_of_one(const struct view *view, const struct run_result *a, const struct run_result *b)
-{
-    return view_has_others(view) || (a->variant && b->variant && strcmp(a->variant, b->variant) == 0);
-}
-
-static bool has_alike(const struct view *view, const struct run_result *run, const struct run_result *first,
-                      const char *remark)
-{
-    for (size_t i = 0; i < run->rotor.remark_count && is_of_one(view, run, first); i++)
-        if (told_alike(run->rotor.remarks[i], remark))
-            return true;
-    return false;
-}
-
-#define LIKEWISE_MAX 4
-
-/* "Likewise, with other figures: a.wav, b.wav and 3 more.": of the runs that say the same; where they are gathered over
- * all rotors, the rotors. Returns how many runs. */
-static size_t add_likewise(const struct view *view, size_t run_index, const char *remark, struct text *out)
-{
-    const struct run_result *runs = view->results->runs, *first = &runs[run_index];
-    const char *last = first->variant;
-    size_t count = 0, named_count = 0;
-    for (size_t i = run_index + 1; i < view->results->run_count; i++) {
-        if (!has_alike(view, &runs[i], first, remark))
-            continue;
-        count++;
-        bool is_new = !view_has_others(view) || (last && runs[i].variant && strcmp(last, runs[i].variant) != 0);
-        last = runs[i].variant;
-        if (is_new && named_count++ < LIKEWISE_MAX)
-            text_addf(out, "%s%s", named_count == 1 ? " Likewise, with other figures: " : ", ",
-                      view_has_others(view) ? runs[i].variant : runs[i].file);
-    }
-    if (named_count > LIKEWISE_MAX)
-        text_addf(out, " and %zu more", named_count - LIKEWISE_MAX);
-    text_add(out, named_count > 0 ? "." : "");
-    return count;
-}
-
-/* A remark once, with those that say the same with other numbers; of those that many runs share (`is_common`) or of the
- * others only. */
-static void add_remark(const struct view *view, struct document *document, size_t run_index, const char *remark,
-                       bool is_common)
-{
-    const struct run_result *runs = view->results->runs;
-    struct text others = { 0 };
-    for (size_t i = 0; i < run_index; i++)
-        if (has_alike(view, &runs[i], &runs[run_index], remark))
-            return;
-    if ((add_likewise(view, run_index, remark, &others) > LIKEWISE_MAX) == is_common)
-        document_add(document, BLOCK_ITEM, "%s: %s%s", runs[run_index].file, remark, others.data ? others.data : "");
-    document->failed = document->failed || others.failed;
-    text_clear(&others);
-}
-
-/* First what few runs say, so that it is not lost among what many do. */
-static void add_remarks(const struct view *view, struct document *document)
-{
-    bool any = false;
-    for (size_t i = 0; i < view->results->run_count; i++)
-        any = any || view->results->runs[i].rotor.remark_count > 0;
-    if (!any)
-        return;
-    document_add(document, BLOCK_HEADING, "What the tones say about the machines");
-    for (int is_common = 0; is_common <= 1; is_common++)
-        for (size_t i = 0; i < view->results->run_count; i++)
-            for (size_t k = 0; k < view->results->runs[i].rotor.remark_count; k++)
-                add_remark(view, document, i, view->results->runs[i].rotor.remarks[k], is_common == 1);
-}
-
 static bool has_tones(const struct view *view)
 {
     for (size_t i = 0; i < view->results->run_count; i++)
@@ -353,7 +282,7 @@ void section_tones(const struct view *view, struct document *document)
         "noise; tables/tones.csv lists all tones of all runs. A dash: it is heard as one with a stronger tone "
         "beside it, which has the figure.",
         TONES_SHOWN_MAX);
-    add_remarks(view, document);
+    machine_remarks_add(view, document);
 }
 
 void appendix_tones(const struct view *view, struct document *document)

@@ -2,6 +2,7 @@
 #include "report/warnings.h"
 
 #include "base/text.h"
+#include "report/gauge.h"
 
 #include <string.h>
 
@@ -59,30 +60,39 @@ static void add_name(struct names *names, const char *name, size_t length)
         text_addf(&names->text, "%s%.*s", names->count > 1 ? ", " : "", (int)length, name);
 }
 
-static bool has_sign(const struct run_result *run, const struct sign *sign)
+/* The remark that is the sign, or NULL. */
+static const char *sign_of(const struct run_result *run, const struct sign *sign)
 {
     for (size_t i = 0; i < run->rotor.remark_count; i++)
         if (strstr(run->rotor.remarks[i], sign->phrase))
-            return true;
-    return false;
+            return run->rotor.remarks[i];
+    return NULL;
 }
 
 static void add_machine(const struct view *view, const struct sign *sign, size_t variant, struct names *names)
 {
     const char *name = view_variant(view, variant)->name;
     size_t run_count = 0, told_count = 0, before = names->count;
+    struct gauge gauge, worst = { 0 };
     for (size_t i = 0; i < view->results->run_count; i++) {
         const struct run_result *run = &view->results->runs[i];
         if (run_result_verdict(run) == SEVERITY_UNUSABLE || view_variant_of(view, run->variant) != variant)
             continue;
         run_count++;
-        told_count += has_sign(run, sign);
+        const char *remark = sign_of(run, sign);
+        told_count += remark != NULL;
+        if (remark && gauge_of(remark, &gauge) && (!worst.words || gauge_is_worse(&gauge, &worst)))
+            worst = gauge;
     }
     if (told_count == 0 || (sign->urgency != STOP && told_count * PART_OF_RUNS < run_count))
         return;
     add_name(names, name, strlen(name));
-    if (before < NAMES_MAX)
-        text_addf(&names->text, " (%zu of %zu runs)", told_count, run_count);
+    if (before >= NAMES_MAX)
+        return;
+    text_addf(&names->text, " (%zu of %zu runs", told_count, run_count);
+    if (worst.words && worst.words[0] == '%') /* dB below some orders say little to who looks first */
+        text_addf(&names->text, ", %s %s %s", worst.is_less_worse ? "down to" : "up to", worst.figure, worst.words);
+    text_add(&names->text, ")");
 }
 
 static void find_names(const struct view *view, const struct sign *sign, struct names *names)

@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: GPL-3.0-or-later
-"""The phrases by which report/warnings.c and difference_remarks.c know a remark stand in the sentences that other rooms make. Prints TAP.
+"""The phrases by which report/warnings.c, gauge.c and difference_remarks.c know a remark stand in the sentences that other rooms make. Prints TAP.
 
 check_phrases.py SRC-FOLDER
 """
@@ -24,6 +24,9 @@ def main():
     made = {room: [text for path in sorted((src / room).glob("*.c")) for text in texts_of(path)] for room in ("rotor", "compare")}
     source = (src / "report/difference_remarks.c").read_text(encoding="utf-8")
     rows += [("true", phrase, "") for phrase in re.findall(rf"strstr\(remark, {STRING}", source)]
+    gauges = re.search(r"units\[\] = \{\n(.*?)\n\};", (src / "report/gauge.c").read_text(encoding="utf-8"), re.S).group(1)
+    figures = [words + rest for words, rest in re.findall(rf"\{{ {STRING}, {STRING},", gauges)]
+    rows += [("false", figure.replace("%", "%%"), "") for figure in figures]
     count = failed = 0
     for is_of_comparison, phrase, name_end in rows:
         room = "compare" if is_of_comparison == "true" else "rotor"
@@ -31,7 +34,7 @@ def main():
         count += 1
         failed += not found
         print(f"{'ok' if found else 'not ok'} {count} - {room}: \"{phrase}\"")
-    expected = table.count("{ ") + 3
+    expected = table.count("{ ") + gauges.count("{ ") + 3
     print(f"{'ok' if count == expected else 'not ok'} {count + 1} - all {count} phrases were read")
     failed += count != expected
     print(f"1..{count + 1}")

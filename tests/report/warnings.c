@@ -7,6 +7,7 @@
 #include "report/answer.h"
 #include "report/document.h"
 #include "report/faults.h"
+#include "report/machine_remarks.h"
 #include "report/warnings.h"
 
 #include <stdio.h>
@@ -156,8 +157,77 @@ static void background_is_missed(void)
     }
 }
 
+/* A text with plain spaces for those that keep a figure with its unit (U+00A0). */
+static void plain(const char *from, char *out, size_t size)
+{
+    size_t used = 0;
+    for (; *from && used + 1 < size; from++) {
+        bool is_kept = strncmp(from, "\xc2\xa0", 2) == 0;
+        from += is_kept;
+        out[used++] = is_kept ? ' ' : *from;
+    }
+    out[used] = '\0';
+}
+
+/* Of runs that say the same the worst is shown, with the range, and with the way that it goes; a blade's distance in dB
+ * is the worse the smaller. Slip of 1 % at the first thrust of the fixture, and in proportion to thrust from there on.
+ */
+static void the_worst_speaks_for_all(void)
+{
+    struct fixture fixture;
+    struct view view;
+    struct document document = { 0 };
+    struct text wanted = { 0 };
+    char remark[200], said[2][1000] = { "", "" };
+    fixture_make(&fixture, FIXTURE_UNCALIBRATED);
+    struct run_result *runs = fixture.results.runs;
+    size_t worst = SLOW5;
+    for (size_t i = SLOW5; i < SLOW5 + 8; i++) {
+        snprintf(remark, sizeof remark,
+                 "Rotor and motor do not match the ratio 5.0000: the motor's tones say 15150 rev/min, %.2f %% off "
+                 "(friction belts creep 0.5 to 1 %%): the belt may slip.",
+                 runs[i].thrust_n / runs[SLOW5].thrust_n);
+        fixture_remark(&runs[i], remark);
+        worst = runs[i].thrust_n > runs[worst].thrust_n ? i : worst;
+    }
+    static const double below_db[] = { 24, 21, 19.5, 22 };
+    for (size_t i = 0; i < 4; i++) {
+        snprintf(remark, sizeof remark,
+                 "Blades may be unequal: the shaft's other orders lie %.1f dB below the blade orders, roughly.",
+                 below_db[i]);
+        fixture_remark(&runs[SWEPT3 + i], remark);
+    }
+    view_make(&fixture.results, &view);
+    machine_remarks_add(&view, &document);
+    tap_ok(document.count == 3, "a heading and two remarks: %zu", document.count);
+    for (size_t i = 1; i < document.count && i < 3; i++)
+        plain(document.items[i].text, said[i - 1], sizeof *said);
+    text_addf(&wanted,
+              "%s: Blades may be unequal: the shaft's other orders lie 19.5 dB below the blade orders, roughly. "
+              "Likewise, with other figures (24.0 to 19.5 dB below the blade orders): %s, %s, %s.",
+              runs[SWEPT3 + 2].file, runs[SWEPT3].file, runs[SWEPT3 + 1].file, runs[SWEPT3 + 3].file);
+    tap_text(said[0], wanted.data, "the least of what is the worse the smaller");
+    text_clear(&wanted);
+    text_addf(&wanted, "%s: %s Likewise, with other figures (1.00 to %.2f %% off, the worse the higher the thrust): ",
+              runs[worst].file, runs[worst].rotor.remarks[runs[worst].rotor.remark_count - 1],
+              runs[worst].thrust_n / runs[SLOW5].thrust_n);
+    tap_ok(strncmp(said[1], wanted.data, wanted.length) == 0, "the largest slip: %s", said[1]);
+    tap_ok(strstr(said[1], " and 3 more.") != NULL, "the others, four of them by name");
+    text_clear(&wanted);
+    document_clear(&document);
+    warnings_add(&view, &document);
+    text_addf(&wanted,
+              "Look it over: slow5 (8 of 8 runs, up to %.2f %% off): ", runs[worst].thrust_n / runs[SLOW5].thrust_n);
+    plain(document.count > 0 ? document.items[0].text : "", said[0], sizeof *said);
+    tap_ok(strncmp(said[0], wanted.data, wanted.length) == 0, "and on the first page: %s", said[0]);
+    text_clear(&wanted);
+    document_clear(&document);
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
+    the_worst_speaks_for_all();
     background_is_missed();
     nothing_is_wrong();
     danger_comes_first();

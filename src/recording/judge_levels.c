@@ -2,6 +2,7 @@
 #include "recording/judge.h"
 
 #include "base/absent.h"
+#include "base/text.h"
 #include "base/units.h"
 #include "recording/steady.h"
 
@@ -11,6 +12,7 @@
 #define ERROR_FACTOR_DB 4.34
 #define ERROR_MOST_DB 0.5
 #define USED_LEAST_S 1.0
+#define USED_SHARE_LEAST 0.5
 #define RUMBLE_OVER_DB 0.0 /* rumble as strong as all the rest */
 #define GUST_OVER_DB 6.0
 #define GUST_SHARE 0.05
@@ -53,6 +55,40 @@ static void judge_steadiness(const struct judged *judged, struct findings *findi
             judged->used_speed_range_pct, STEADY_SPEED_PCT, advice);
 }
 
+/* What lies outside of a used part that was found, where the sound is as loud or louder: the run itself, disturbed.
+ * What is quieter by more than the limit of steadiness is the rotor not yet or no more at its speed. */
+static void judge_share(const struct judged *judged, struct findings *findings)
+{
+    const struct steps *steps = judged->steps;
+    double used_square = 0, used_count = (double)(judged->end - judged->first), heard = used_count, loudest = 0;
+    size_t place = 0;
+    for (size_t i = judged->first; i < judged->end; i++)
+        used_square += steps->items[i].fast_square / used_count;
+    for (size_t i = 0; i < steps->count; i++) {
+        if (i >= judged->first && i < judged->end)
+            continue;
+        double square = steps->items[i].fast_square;
+        heard += square > used_square * db_to_power_ratio(-STEADY_RANGE_DB);
+        if (square > loudest) {
+            loudest = square;
+            place = i;
+        }
+    }
+    if (!judged->survey->used_was_found || used_count >= USED_SHARE_LEAST * heard)
+        return;
+    double over_db = power_ratio_to_db(loudest / used_square);
+    char rest[80] = "its level goes up and down";
+    if (over_db > STEADY_RANGE_DB / 2)
+        text_fit(rest, sizeof rest, "at %.1f s it is %.1f dB louder", steps->step_s * (double)place, over_db);
+    else if (steady_speed_range_pct(steps, 0, steps->count) > STEADY_SPEED_PCT)
+        text_fit(rest, sizeof rest, "the blade frequency moves by more than %g %%", STEADY_SPEED_PCT);
+    findings_add(
+        findings, "unsteady-level", SEVERITY_DOUBTFUL, ABSENT,
+        "only %.1f s are used of %.1f s in which the sound is as loud or louder, the rest is not steady (%s); was "
+        "something else heard, or did the speed change? Listen, set start_s and end_s, or record again",
+        steps->step_s * used_count, steps->step_s * heard, rest);
+}
+
 /* Wind comes in gusts: a few steps of strong rumble among quiet ones. An offset that decays is low sound too, and is
  * told as what it is. */
 static void judge_rumble(const struct judged *judged, struct findings *findings)
@@ -84,5 +120,6 @@ void judge_levels(const struct judged *judged, struct findings *findings)
 {
     judge_length(judged, findings);
     judge_steadiness(judged, findings);
+    judge_share(judged, findings);
     judge_rumble(judged, findings);
 }

@@ -309,6 +309,30 @@ static void unsteady(void)
     sound_has(&sound, WAV24, &asked, "", "good", "a blade tone that stays, 4 % from the log");
 }
 
+/* Something else comes and goes, so that less than half of a steady rotor can be used. */
+static void disturbed(void)
+{
+    static const struct {
+        double every_s, for_s; /* a bird that calls */
+        const char *codes;
+    } rows[] = { { 2.5, 0.3, "too-short unsteady-level" }, { 6, 0.3, "" } };
+    struct survey_request request = request_of(BLADE_HZ);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct sound sound = rotor(11, 0.02);
+        for (size_t j = 0; j < sound.count; j++) {
+            double t = time_of(&sound, j);
+            if (fmod(t + 1, rows[i].every_s) < rows[i].for_s)
+                sound.samples[j] += 0.1 * sin(TWO_PI * fmod(3500 * t, 1));
+        }
+        char what[60];
+        snprintf(what, sizeof what, "a bird that calls every %g s", rows[i].every_s);
+        sound_has(&sound, WAV24, &request, rows[i].codes, rows[i].codes[0] ? "doubtful" : "good", what);
+    }
+    struct sound sound = rotor(13, 0.002);
+    ramp(&sound, 30, 0, 9);
+    sound_has(&sound, WAV24, &request, "", "good", "9 s of running up are no disturbance");
+}
+
 static void resolution_rate_and_codec(void)
 {
     struct survey_request request = request_of(BLADE_HZ);
@@ -379,6 +403,7 @@ int main(void)
     rumble();
     length();
     unsteady();
+    disturbed();
     resolution_rate_and_codec();
     return signals_end();
 }

@@ -21,9 +21,9 @@ static void fill_band(const struct grid *grid, const struct cell *cell, const st
     for (size_t i = 0; i < curve->fit_count; i++) {
         double x =
             law->straight.low + (law->straight.high - law->straight.low) * (double)i / (double)(curve->fit_count - 1);
-        struct estimate estimate = { .y = fit_value(law_chosen(law), x),
-                                     .leverage = fit_leverage(law_chosen(law), x),
-                                     .curvature = fit_value(&law->curved, x) - fit_value(law_chosen(law), x) };
+        struct estimate estimate = { .y = fit_value(&law->chosen, x),
+                                     .leverage = fit_leverage(&law->chosen, x),
+                                     .curvature = law_doubt(law, x) };
         struct uncertainty sum = estimate_uncertainty(grid, cell, &estimate);
         double reach = student_factor_two_sided(sum.degrees_of_freedom, 0.95) * sum.standard;
         curve->fit[i] = (struct fit_point){ db_to_power_ratio(10 * x), own_unit(grid, estimate.y),
@@ -77,10 +77,10 @@ static bool add_curve(const struct compare_job *job, const struct grid *grid, co
     curve->fit_count = FIT_POINTS;
     fill_band(grid, cell, law, curve);
     fill_slope(grid, law, curve);
-    const struct fit *chosen = law_chosen(law);
+    const struct fit *chosen = &law->chosen;
     if (chosen->degrees_of_freedom > 0)
         curve->residual_db = sqrt(chosen->residual_squares / chosen->degrees_of_freedom);
-    collect_name(curve->basis, sizeof curve->basis, law->is_curved ? "curve fit" : "line fit");
+    collect_name(curve->basis, sizeof curve->basis, law->curve_weight > 0 ? "curve fit" : "line fit");
     return true;
 }
 

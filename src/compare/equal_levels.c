@@ -23,15 +23,16 @@ struct seeker {
 
 static double above_level(const struct seeker *seeker, double lg_value)
 {
-    return fit_value(law_chosen(seeker->law), lg_value) - seeker->level_db;
+    return fit_value(&seeker->law->chosen, lg_value) - seeker->level_db;
 }
 
 /* How far the level lies outside the confidence band there; negative inside. */
 static double outside_band(const struct seeker *seeker, double lg_value)
 {
-    const struct fit *fit = law_chosen(seeker->law);
-    struct estimate estimate = { .y = fit_value(fit, lg_value), .leverage = fit_leverage(fit, lg_value) };
-    estimate.curvature = fit_value(&seeker->law->curved, lg_value) - estimate.y;
+    const struct fit *fit = &seeker->law->chosen;
+    struct estimate estimate = { .y = fit_value(fit, lg_value),
+                                 .leverage = fit_leverage(fit, lg_value),
+                                 .curvature = law_doubt(seeker->law, lg_value) };
     struct uncertainty sum = estimate_uncertainty(seeker->grid, seeker->cell, &estimate);
     return fabs(estimate.y - seeker->level_db) - student_factor_two_sided(sum.degrees_of_freedom, 0.95) * sum.standard;
 }
@@ -108,7 +109,7 @@ static void level_range(const struct law *law, double *low_db, double *high_db)
     *high_db = -HUGE_VAL;
     for (int i = 0; i <= STEPS; i++) {
         double x = law->straight.low + (law->straight.high - law->straight.low) * i / STEPS;
-        double y = fit_value(law_chosen(law), x);
+        double y = fit_value(&law->chosen, x);
         *low_db = fmin(*low_db, y);
         *high_db = fmax(*high_db, y);
     }

@@ -103,7 +103,7 @@ static bool invert(const double *x, size_t count, struct fit *fit, struct err *e
         return err_set(err, ERR_MISSING, "operating points too close together for a curve");
     for (int i = 0; i < 3; i++)
         for (int k = 0; k < 3; k++)
-            fit->inverse[i][k] = cofactor[k][i] / determinant;
+            fit->inverse[i][k] = i <= fit->degree && k <= fit->degree ? cofactor[k][i] / determinant : 0;
     return true;
 }
 
@@ -123,6 +123,20 @@ bool fit_polynomial(const double *x, const double *y, size_t count, int degree, 
         return false;
     *out = fit;
     return true;
+}
+
+struct fit fit_between(const struct fit *line, const struct fit *parabola, double weight)
+{
+    struct fit between = weight < 0.5 ? *line : *parabola;
+    if (!(weight > 0))
+        return between;
+    between.degree = 2;
+    for (int i = 0; i < 3; i++) {
+        between.coefficients[i] = (1 - weight) * line->coefficients[i] + weight * parabola->coefficients[i];
+        for (int k = 0; k < 3; k++)
+            between.inverse[i][k] = (1 - weight) * line->inverse[i][k] + weight * parabola->inverse[i][k];
+    }
+    return between;
 }
 
 double fit_value(const struct fit *fit, double x)

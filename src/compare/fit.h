@@ -16,7 +16,7 @@ struct fit {
     double centre, half_width; /* of x; the polynomial is in (x - centre) / half_width */
     double low, high;          /* range of x */
     double coefficients[3];
-    double inverse[3][3]; /* (X'X)^-1 of the scaled polynomial */
+    double inverse[3][3]; /* (X'X)^-1 of the scaled polynomial; 0 beyond its degree */
     double residual_squares;
     double degrees_of_freedom; /* count - degree - 1; may be 0 */
     size_t count;
@@ -25,6 +25,11 @@ struct fit {
 /* False when there are fewer than degree + 1 different x (ERR_MISSING) or no memory. */
 bool fit_polynomial(const double *x, const double *y, size_t count, int degree, struct fit *out,
                     struct err *err) MUST_CHECK;
+
+/* What lies between a line and a parabola through the same runs: the parabola has the weight `weight`, 0 to 1, in
+ * values, in leverages and in the weights of runs. What is left about it, and its degrees of freedom, are those of the
+ * one with more weight. */
+struct fit fit_between(const struct fit *line, const struct fit *parabola, double weight);
 
 double fit_value(const struct fit *fit, double x);
 double fit_slope(const struct fit *fit, double x); /* dy/dx */

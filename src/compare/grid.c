@@ -166,12 +166,12 @@ static bool in_range(const struct fit *fit, double lg_value)
 static bool take(const struct cell *cell, const struct law *law, bool with_bounds, double lg_value,
                  struct estimate *out)
 {
-    const struct fit *fit = law_chosen(law);
+    const struct fit *fit = &law->chosen;
     out->y = fit_value(fit, lg_value);
     out->slope = fit_slope(fit, lg_value);
     out->leverage = fit_leverage(fit, lg_value);
-    out->is_curved = law->is_curved;
-    out->curvature = law->is_curved ? 0 : fit_value(&law->curved, lg_value) - out->y;
+    out->is_curved = law->curve_weight > 0;
+    out->curvature = law_doubt(law, lg_value);
     out->background_per_db = 0;
     out->run_count = 0;
     double per_speed = 0, per_tone_db = 0;

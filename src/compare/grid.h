@@ -15,10 +15,9 @@
 
 /* What scatter.c found of the grid: how far one run lies from its law, and which law. */
 struct scatter {
-    bool is_pooled;               /* one scatter for all cells */
-    struct uncertainty pooled;    /* of one run; 0 degrees of freedom: none can be had */
-    bool knows_curvature;         /* the scatter is free of curvature, so that a line's error can be told from it */
-    double curvature_probability; /* of the curvature seen when all laws are straight; ABSENT: not tested */
+    bool is_pooled;            /* one scatter for all cells */
+    struct uncertainty pooled; /* of one run; 0 degrees of freedom: none can be had */
+    bool knows_curvature;      /* something is left about the parabolas, so that law_doubt has a meaning */
 };
 
 struct cell {
@@ -80,7 +79,7 @@ struct estimate {
     double leverage;          /* variance of y in units of the variance of one run */
     double background_per_db; /* change of y per dB of background */
     double placing;           /* standard uncertainty of y from where tones lie and how strong they are; else 0 */
-    double curvature;         /* of a line: what a parabola would add */
+    double curvature;         /* law_doubt there */
     double slope;             /* dy / d lg(value) */
     int run_count;
     char reason[200];

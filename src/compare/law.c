@@ -56,9 +56,15 @@ void law_repeats(const struct sample *sorted, size_t count, const struct law *la
     }
 }
 
-const struct fit *law_chosen(const struct law *law)
+void law_weigh(struct law *law, double curve_weight)
 {
-    return law->is_curved ? &law->curved : &law->straight;
+    law->curve_weight = curve_weight;
+    law->chosen = fit_between(&law->straight, &law->curved, curve_weight);
+}
+
+double law_doubt(const struct law *law, double x)
+{
+    return sqrt(1 - law->curve_weight) * (fit_value(&law->curved, x) - fit_value(&law->straight, x));
 }
 
 bool law_fit(const struct sample *sorted, size_t count, struct law *out, struct err *err)
@@ -84,6 +90,7 @@ bool law_fit(const struct sample *sorted, size_t count, struct law *out, struct 
     if (!fitted)
         return false;
     law.is_fitted = true;
+    law_weigh(&law, 0);
     *out = law;
     return true;
 }

@@ -2,8 +2,8 @@
 #ifndef THRUM_COMPARE_LAW_H
 #define THRUM_COMPARE_LAW_H
 
-/* The law of one variant: its quantity against lg of the operating value, a straight line or a parabola by a written
- * rule (docs/comparison.md, "Straight or curved"), and what scatters about it. */
+/* The law of one variant: its quantity against lg of the operating value, between a straight line and a parabola by a
+ * written rule (docs/comparison.md, "Straight or curved"), and what scatters about it. */
 
 #include "compare/fit.h"
 
@@ -25,12 +25,17 @@ struct sample {
 };
 
 struct law {
-    bool is_fitted; /* false: fewer than three operating points */
-    bool is_curved; /* which of the two was chosen; grid.c does, for all variants at once */
+    bool is_fitted;      /* false: fewer than three operating points */
+    double curve_weight; /* of the parabola, 0 to 1; scatter.c gives it, to all variants at once */
     struct fit straight, curved;
+    struct fit chosen; /* between the two */
 };
 
-const struct fit *law_chosen(const struct law *law);
+void law_weigh(struct law *law, double curve_weight);
+
+/* Half width of what the runs leave open between the line and the parabola, signed as parabola less line: their
+ * difference times the root of the line's weight. */
+double law_doubt(const struct law *law, double x);
 
 /* Operating points among `samples` sorted by value: consecutive samples within SAME_POINT_RATIO of a group's first. */
 size_t sample_point_count(const struct sample *sorted, size_t count);

@@ -9,8 +9,8 @@
 /* The scatters of the cells are taken for one unless Bartlett's test finds them this unlikely to be. */
 #define POOL_PROBABILITY 0.05
 
-/* Parabolas are taken when straight laws are this unlikely to have made the curvature seen. */
-#define CURVE_PROBABILITY 0.05
+/* Times the scatter that a parabola has to gain before it is believed at all: Akaike's price of a parameter. */
+#define CURVE_PRICE 2
 
 /* Degrees of freedom that parabolas must leave, a law: with fewer their own scatter is too uncertain to stand on. */
 #define LEAST_DEGREES 2
@@ -39,7 +39,7 @@ static struct squares about_chosen(const struct cell *cell)
     const struct law *law = cell_law(cell);
     if (!law)
         return (struct squares){ cell->repeat_squares, cell->repeat_degrees };
-    return (struct squares){ law_chosen(law)->residual_squares, law_chosen(law)->degrees_of_freedom };
+    return (struct squares){ law->chosen.residual_squares, law->chosen.degrees_of_freedom };
 }
 
 /* Bartlett's test of equal variances (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.7). */
@@ -87,7 +87,8 @@ static bool any_left_out(const struct grid *grid)
     return false;
 }
 
-static void choose(struct grid *grid, struct squares full)
+/* The weight of the parabolas: F is 1 where laws are straight, and grows as the square of their bend. */
+static double curve_weight(const struct grid *grid, struct squares full)
 {
     double gain = 0, laws = 0;
     for (size_t i = 0; i < grid->cell_count; i++) {
@@ -97,22 +98,28 @@ static void choose(struct grid *grid, struct squares full)
             laws++;
         }
     }
-    grid->scatter.curvature_probability = ABSENT;
     if (laws == 0 || full.degrees < LEAST_DEGREES * laws || !(full.sum > 0))
-        return;
-    grid->scatter.curvature_probability = gsl_cdf_fdist_Q(gain / laws / (full.sum / full.degrees), laws, full.degrees);
-    if (grid->scatter.curvature_probability < CURVE_PROBABILITY)
-        for (size_t i = 0; i < grid->cell_count; i++)
-            grid->cells[i].clean.is_curved = grid->cells[i].all.is_curved = true;
+        return 0;
+    double f = gain / laws / (full.sum / full.degrees);
+    return f > CURVE_PRICE ? 1 - CURVE_PRICE / f : 0;
+}
+
+static void weigh(struct cell *cell, double weight)
+{
+    if (cell->clean.is_fitted)
+        law_weigh(&cell->clean, weight);
+    if (cell->all.is_fitted)
+        law_weigh(&cell->all, weight);
 }
 
 void scatter_judge(struct grid *grid)
 {
     struct squares full = total_of(grid, about_parabola);
-    choose(grid, full);
-    bool is_curved = grid->scatter.curvature_probability < CURVE_PROBABILITY;
+    double weight = curve_weight(grid, full);
+    for (size_t i = 0; i < grid->cell_count; i++)
+        weigh(&grid->cells[i], weight);
     struct squares total = total_of(grid, about_chosen);
-    grid->scatter.knows_curvature = full.degrees > 0 && !is_curved;
+    grid->scatter.knows_curvature = full.degrees > 0;
     grid->scatter.pooled = (struct uncertainty){ ABSENT, 0 };
     if (!(total.degrees > 0))
         return;

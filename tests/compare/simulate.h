@@ -103,23 +103,21 @@ struct coverage {
     double cluster_squares;        /* of (held - 0.95 n) per campaign, for the standard error */
 };
 
-static inline void simulate_one(struct random *random, enum truth_kind kind, struct coverage *coverage)
+/* Counts how often the intervals of a campaign hold what `truth_of` says; ABSENT: not judged. */
+static inline void coverage_add(struct coverage *coverage, const struct comparisons *list,
+                                double (*truth_of)(const struct comparison *, const void *), const void *context)
 {
-    struct truth truths[INVENT_VARIANTS];
-    struct invented *invented = simulate_campaign(random, kind, truths);
-    struct comparisons list = invent_compare(invented, 0);
     double misses = 0, count = 0;
-    for (size_t i = 0; i < list.count; i++) {
-        const struct comparison *item = &list.items[i];
+    for (size_t i = 0; i < list->count; i++) {
+        const struct comparison *item = &list->items[i];
+        double truth_db = truth_of(item, context);
+        if (!is_given(truth_db))
+            continue;
         if (item->verdict == COMPARE_REFUSED || !is_given(item->ci95_low_db)) {
             coverage->refused += item->verdict == COMPARE_REFUSED;
             coverage->absent += item->verdict != COMPARE_REFUSED;
             continue;
         }
-        size_t v = 0;
-        while (strcmp(invented->variants[v].name, item->variant) != 0)
-            v++;
-        double truth_db = truth_level_db(&truths[v], item->value) - truth_level_db(&truths[0], item->value);
         bool held = item->ci95_low_db <= truth_db && truth_db <= item->ci95_high_db;
         coverage->intervals++;
         coverage->held += held;
@@ -130,6 +128,29 @@ static inline void simulate_one(struct random *random, enum truth_kind kind, str
     }
     coverage->campaigns++;
     coverage->cluster_squares += (misses - 0.05 * count) * (misses - 0.05 * count);
+}
+
+struct simulated {
+    const struct invented *invented;
+    struct truth truths[INVENT_VARIANTS];
+};
+
+static inline double simulated_truth(const struct comparison *item, const void *context)
+{
+    const struct simulated *simulated = context;
+    size_t v = 0;
+    while (strcmp(simulated->invented->variants[v].name, item->variant) != 0)
+        v++;
+    return truth_level_db(&simulated->truths[v], item->value) - truth_level_db(&simulated->truths[0], item->value);
+}
+
+static inline void simulate_one(struct random *random, enum truth_kind kind, struct coverage *coverage)
+{
+    struct simulated simulated;
+    struct invented *invented = simulate_campaign(random, kind, simulated.truths);
+    simulated.invented = invented;
+    struct comparisons list = invent_compare(invented, 0);
+    coverage_add(coverage, &list, simulated_truth, &simulated);
     comparisons_clear(&list);
     invent_free(invented);
 }

@@ -15,37 +15,32 @@
  * when the whole and the bands together, or the moving tones, don't hold the truth in 94 to 96 % of straight or at
  * least 93 % of curved laws. */
 
-#include "simulate.h"
+#include "moving.h"
 
 #include "base/fft.h"
 #include "base/num.h"
 #include "base/pool.h"
 #include "measure/campaign_measure.h"
-#include "meters/band_filter.h"
 #include "meters/weighting.h"
 
 #include <gsl/gsl_errno.h>
 #include <sndfile.h>
 #include <unistd.h>
 
-#define RATE_HZ 24000
-#define FRAMES (RATE_HZ * 3 / 2)
+#define RATE_HZ MOVING_RATE_HZ
+#define FRAMES MOVING_FRAMES
 #define FULL_SCALE_SINE_DB 110.0
-#define TONES 3
+#define TONES MOVING_TONES
 #define BANDS 9
-#define MOVING_LOWEST (-10) /* the bands judged, by index of IEC 61260-1: 100 Hz to 3.15 kHz */
-#define MOVING_HIGHEST 5
 
 static const double band_nominal_hz[BANDS] = { 200, 315, 500, 800, 1250, 2000, 3150, 5000, 8000 };
-static const char *const variant_names[INVENT_VARIANTS] = { "stock2", "swept3", "slow5", "wide4" };
-static const int variant_blades[INVENT_VARIANTS] = { 2, 3, 5, 4 };
 
 enum recording_kind { RECORDING_WHOLE, RECORDING_BANDS, RECORDING_MOVING, RECORDING_KINDS };
 
-/* The law of the A-level in [0], or of each band, or of the noise in [0] and the tones from [1] on. */
+/* The law of the A-level in [0], or of each band; or those of moving tones. */
 struct rotor_truth {
     struct truth laws[BANDS];
-    double blade_hz; /* at 1 N, of moving tones; it rises as the root of thrust */
+    struct moving moving;
 };
 
 static void stop(const char *what, const char *why)
@@ -105,25 +100,6 @@ static void make_whole(struct random *random, double blade_hz, double level_db, 
     }
 }
 
-static double blade_hz_at(const struct rotor_truth *truth, double thrust_n)
-{
-    return truth->blade_hz * sqrt(thrust_n);
-}
-
-/* Third octave of moving tones: the noise in its effective bandwidth, which is the nominal one, and what it passes of
- * the tones (IEC 61260-1:2014, 5.12). */
-static double moving_level_db(const struct rotor_truth *truth, double nominal_hz, double thrust_n)
-{
-    double middle_hz = 1000 * db_to_power_ratio(round(10 * log10(nominal_hz / 1000)));
-    double low_hz = middle_hz * db_to_power_ratio(-0.5), high_hz = middle_hz * db_to_power_ratio(0.5);
-    struct band_filter filter = band_filter_design(low_hz, high_hz, RATE_HZ);
-    double sum = db_to_power_ratio(truth_level_db(&truth->laws[0], thrust_n)) * (high_hz - low_hz) / (RATE_HZ / 2.0);
-    for (int k = 1; k <= TONES; k++)
-        sum += db_to_power_ratio(truth_level_db(&truth->laws[k], thrust_n)) *
-               band_filter_ratio(&filter, k * blade_hz_at(truth, thrust_n), RATE_HZ);
-    return power_ratio_to_db(sum);
-}
-
 /* Normal noise of that mean square between two frequencies. */
 static void fill_lines(struct random *random, double low_hz, double high_hz, double square, struct fft *fft)
 {
@@ -155,23 +131,22 @@ static void make_bands(struct random *random, const double levels_db[static BAND
 }
 
 /* White noise whose every third octave scatters by itself, and tones. levels_db[0] is not used. */
-static void make_moving(struct random *random, const struct rotor_truth *truth, double thrust_n,
+static void make_moving(struct random *random, const struct moving *moving, double thrust_n,
                         const double levels_db[static BANDS], struct fft *fft, double *signal)
 {
     clear_lines(fft);
-    double white_db = truth_level_db(&truth->laws[0], thrust_n);
+    double white_db = truth_level_db(&moving->laws[0], thrust_n);
     for (int index = MOVING_LOWEST - 1; index <= MOVING_HIGHEST + 1; index++) {
-        double low_hz = 1000 * db_to_power_ratio(index - 0.5), high_hz = 1000 * db_to_power_ratio(index + 0.5);
-        double level_db = white_db + truth->laws[0].scatter_db * random_normal(random);
-        fill_lines(random, low_hz, high_hz, mean_square(level_db) * (high_hz - low_hz) / (RATE_HZ / 2.0), fft);
+        double level_db = white_db + moving->laws[0].scatter_db * random_normal(random);
+        fill_lines(random, moving_edge_hz(index, -0.5), moving_edge_hz(index, 0.5),
+                   mean_square(level_db) * moving_noise_share(index), fft);
     }
     fft_backward(fft);
     memcpy(signal, fft->signal, FRAMES * sizeof *signal);
-    double phase = random_between(random, 0, 2 * PI);
+    double phase = random_between(random, 0, 2 * PI), blade_hz = moving_blade_hz(moving, thrust_n);
     for (int n = 0; n < FRAMES; n++)
         for (int k = 1; k <= TONES; k++)
-            signal[n] += sqrt(2 * mean_square(levels_db[k])) *
-                         sin(2 * PI * blade_hz_at(truth, thrust_n) * k * n / RATE_HZ + phase * k);
+            signal[n] += sqrt(2 * mean_square(levels_db[k])) * sin(2 * PI * blade_hz * k * n / RATE_HZ + phase * k);
 }
 
 static void write_recording(const char *path, const double *signal)
@@ -180,17 +155,6 @@ static void write_recording(const char *path, const double *signal)
     SNDFILE *file = sf_open(path, SFM_WRITE, &info);
     if (!file || sf_write_double(file, signal, FRAMES) != FRAMES || sf_close(file) != 0)
         stop(path, "can't be written");
-}
-
-static struct truth random_truth(struct random *random, enum truth_kind kind, double low_lg, double high_lg)
-{
-    return (struct truth){ .kind = kind,
-                           .low_lg = low_lg,
-                           .high_lg = high_lg,
-                           .level_db = random_between(random, 55, 63),
-                           .slope_db = random_between(random, 20, 35),
-                           .bend_db = random_between(random, 0.5, 3) * (random_uniform(random) < 0.5 ? -1 : 1),
-                           .scatter_db = random_between(random, 0.2, 1.5) };
 }
 
 struct writer {
@@ -205,23 +169,23 @@ struct writer {
 static void write_run(struct writer *writer, size_t variant, const struct rotor_truth *truth, double thrust_n,
                       int point, int repeat)
 {
-    double levels_db[BANDS], rpm = 5200 / (double)variant_blades[variant] * sqrt(thrust_n);
+    double levels_db[BANDS], rpm = 5200 / (double)moving_blades[variant] * sqrt(thrust_n);
     for (int b = 0; b < BANDS; b++)
         levels_db[b] =
             truth_level_db(&truth->laws[b], thrust_n) + truth->laws[b].scatter_db * random_normal(writer->random);
     char file[40];
-    snprintf(file, sizeof file, "%s-%d-%d.wav", variant_names[variant], point, repeat);
+    snprintf(file, sizeof file, "%s-%d-%d.wav", moving_names[variant], point, repeat);
     if (writer->recordings == RECORDING_WHOLE) {
-        make_whole(writer->random, variant_blades[variant] * rpm_to_hz(rpm), levels_db[0], writer->signal);
-        fprintf(writer->log, "%s,%s,%.1f,%.17g\n", file, variant_names[variant], rpm, thrust_n);
+        make_whole(writer->random, moving_blades[variant] * rpm_to_hz(rpm), levels_db[0], writer->signal);
+        fprintf(writer->log, "%s,%s,%.1f,%.17g\n", file, moving_names[variant], rpm, thrust_n);
     } else if (writer->recordings == RECORDING_MOVING) {
-        double blade_hz = blade_hz_at(truth, thrust_n);
-        make_moving(writer->random, truth, thrust_n, levels_db, writer->fft, writer->signal);
-        fprintf(writer->log, "%s,%s,%.1f,%.17g\n", file, variant_names[variant],
-                hz_to_rpm(blade_hz) / variant_blades[variant], thrust_n);
+        double blade_hz = moving_blade_hz(&truth->moving, thrust_n);
+        make_moving(writer->random, &truth->moving, thrust_n, levels_db, writer->fft, writer->signal);
+        fprintf(writer->log, "%s,%s,%.1f,%.17g\n", file, moving_names[variant],
+                hz_to_rpm(blade_hz) / moving_blades[variant], thrust_n);
     } else {
         make_bands(writer->random, levels_db, writer->fft, writer->signal);
-        fprintf(writer->log, "%s,%s,,%.17g\n", file, variant_names[variant], thrust_n);
+        fprintf(writer->log, "%s,%s,,%.17g\n", file, moving_names[variant], thrust_n);
     }
     write_recording(path_of(writer->folder, file).text, writer->signal);
 }
@@ -240,13 +204,14 @@ static void write_campaign(struct writer *writer, enum truth_kind kind, struct r
             FULL_SCALE_SINE_DB);
     fprintf(writer->log, "file,variant,rpm,thrust_n\n");
     for (size_t v = 0; v < variant_count; v++) {
-        fprintf(yaml, "  %s: {blades: %d}\n", variant_names[v], variant_blades[v]);
+        fprintf(yaml, "  %s: {blades: %d}\n", moving_names[v], moving_blades[v]);
         double low_lg = log10(random_between(writer->random, 1.0, 1.8));
         double high_lg = log10(random_between(writer->random, 4.5, 8.0));
         for (int b = 0; b < BANDS; b++)
-            truths[v].laws[b] = random_truth(writer->random, kind, low_lg, high_lg);
+            truths[v].laws[b] = moving_law(writer->random, kind, low_lg, high_lg);
         if (writer->recordings == RECORDING_MOVING)
-            truths[v].blade_hz = random_between(writer->random, 90, 180);
+            truths[v].moving.blade_hz = random_between(writer->random, 90, 180);
+        memcpy(truths[v].moving.laws, truths[v].laws, sizeof truths[v].moving.laws);
         int points = 3 + (int)random_between(writer->random, 0, 6),
             repeats = 1 + (int)random_between(writer->random, 0, 4);
         for (int p = 0; p < points; p++)
@@ -259,52 +224,37 @@ static void write_campaign(struct writer *writer, enum truth_kind kind, struct r
         stop(writer->folder, "can't be written to");
 }
 
-/* The true value of what a comparison is of; ABSENT when it is not known. */
-static double truth_of(const struct comparison *item, enum recording_kind recordings, const struct rotor_truth *truth)
+struct truth_context {
+    enum recording_kind recordings;
+    const struct rotor_truth *truths;
+    struct moving moving[INVENT_VARIANTS];
+};
+
+static const struct truth *law_of(const struct comparison *item, enum recording_kind recordings,
+                                  const struct rotor_truth *truth)
 {
-    bool is_band = strcmp(item->quantity, "third_octave_db") == 0;
-    double index = is_band ? round(10 * log10(item->band_hz / 1000)) : ABSENT;
-    if (item->at != OPERATING_THRUST_N)
-        return ABSENT;
     if (recordings == RECORDING_WHOLE)
-        return strcmp(item->quantity, "LAeq_db") == 0 ? truth_level_db(&truth->laws[0], item->value) : ABSENT;
-    if (recordings == RECORDING_MOVING)
-        return is_band && index >= MOVING_LOWEST && index <= MOVING_HIGHEST
-                   ? moving_level_db(truth, item->band_hz, item->value)
-                   : ABSENT;
+        return strcmp(item->quantity, "LAeq_db") == 0 ? &truth->laws[0] : NULL;
     for (int b = 0; b < BANDS; b++)
-        if (is_band && item->band_hz == band_nominal_hz[b])
-            return truth_level_db(&truth->laws[b], item->value);
-    return ABSENT;
+        if (strcmp(item->quantity, "third_octave_db") == 0 && item->band_hz == band_nominal_hz[b])
+            return &truth->laws[b];
+    return NULL;
 }
 
-static void judge(const struct comparisons *list, enum recording_kind recordings, const struct rotor_truth *truths,
-                  struct coverage *coverage)
+/* The true difference; ABSENT when it is not known. */
+static double truth_of(const struct comparison *item, const void *context)
 {
-    double misses = 0, count = 0;
-    for (size_t i = 0; i < list->count; i++) {
-        const struct comparison *item = &list->items[i];
-        size_t v = 0;
-        while (strcmp(variant_names[v], item->variant) != 0)
-            v++;
-        double truth_db = truth_of(item, recordings, &truths[v]) - truth_of(item, recordings, &truths[0]);
-        if (!is_given(truth_db))
-            continue;
-        if (item->verdict == COMPARE_REFUSED || !is_given(item->ci95_low_db)) {
-            coverage->refused += item->verdict == COMPARE_REFUSED;
-            coverage->absent += item->verdict != COMPARE_REFUSED;
-            continue;
-        }
-        bool held = item->ci95_low_db <= truth_db && truth_db <= item->ci95_high_db;
-        coverage->intervals++;
-        coverage->held += held;
-        coverage->half_width_db += (item->ci95_high_db - item->ci95_low_db) / 2;
-        coverage->miss_db += fabs(item->difference_db - truth_db);
-        misses += !held;
-        count++;
-    }
-    coverage->campaigns++;
-    coverage->cluster_squares += (misses - 0.05 * count) * (misses - 0.05 * count);
+    const struct truth_context *known = context;
+    if (known->recordings == RECORDING_MOVING)
+        return moving_truth(item, known->moving);
+    size_t v = 0;
+    while (strcmp(moving_names[v], item->variant) != 0)
+        v++;
+    const struct truth *ours = law_of(item, known->recordings, &known->truths[v]);
+    const struct truth *theirs = law_of(item, known->recordings, &known->truths[0]);
+    if (item->at != OPERATING_THRUST_N || !ours || !theirs)
+        return ABSENT;
+    return truth_level_db(ours, item->value) - truth_level_db(theirs, item->value);
 }
 
 static void measure_and_judge(const struct writer *writer, const struct rotor_truth *truths, struct coverage *coverage)
@@ -325,7 +275,10 @@ static void measure_and_judge(const struct writer *writer, const struct rotor_tr
     if (!campaign_measure(&campaign, &plan, runs, &err) ||
         !compare_runs(&request, runs, campaign.run_count, &list, &err))
         stop(writer->folder, err.text);
-    judge(&list, writer->recordings, truths, coverage);
+    struct truth_context known = { .recordings = writer->recordings, .truths = truths };
+    for (size_t v = 0; v < campaign.variant_count; v++)
+        known.moving[v] = truths[v].moving;
+    coverage_add(coverage, &list, truth_of, &known);
     for (size_t i = 0; i < campaign.run_count; i++) {
         if (run_result_verdict(&runs[i]) == SEVERITY_UNUSABLE)
             stop(runs[i].file, runs[i].findings.count ? runs[i].findings.items[0].text : runs[i].error);

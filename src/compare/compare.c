@@ -216,9 +216,11 @@ bool compare_runs(const struct compare_request *request, const struct run_result
     struct comparisons list = { 0 };
     size_t *run_variant = memory_new(run_count, sizeof *run_variant);
     size_t *run_microphone = memory_new(run_count, sizeof *run_microphone);
+    struct skirts_set skirts = { 0 };
     bool fine = run_variant && run_microphone;
     if (!fine)
         err_memory(err);
+    fine = fine && skirts_make(runs, run_count, &skirts, err);
     for (size_t i = 0; fine && i < run_count; i++) {
         run_variant[i] = variant_index(request->campaign, runs[i].variant);
         run_microphone[i] = microphone_index(request->campaign, runs[i].microphone);
@@ -227,6 +229,7 @@ bool compare_runs(const struct compare_request *request, const struct run_result
         .source = { .campaign = request->campaign,
                     .runs = runs,
                     .run_count = run_count,
+                    .skirts = &skirts,
                     .run_variant = run_variant,
                     .run_microphone = run_microphone },
         .reference = request->reference,
@@ -236,6 +239,7 @@ bool compare_runs(const struct compare_request *request, const struct run_result
     fine = fine && compare_all(&job);
     free(run_variant);
     free(run_microphone);
+    skirts_clear(&skirts);
     if (!fine) {
         comparisons_clear(&list);
         return false;

@@ -70,7 +70,7 @@ static double nearest_band_db(const struct teller *teller, const struct cell *le
     double band = 0, whole = 0;
     for (size_t i = best_start; i < best_end; i++) {
         const struct run_result *run = &teller->job->source.runs[samples[i].run];
-        double placed_db = placing_level_db(run, band_index, shaft_hz);
+        double placed_db = placing_level_db(teller->job->source.skirts, run, band_index, shaft_hz);
         if (!is_given(placed_db))
             continue;
         band += db_to_power_ratio(placed_db);

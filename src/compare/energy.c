@@ -87,32 +87,25 @@ static bool add_tones(struct energy *sum, const struct rotor_figures *rotor, dou
     return true;
 }
 
-double energy_of_tone_in_band(double exact_hz, double tone_hz, double tone_level_db)
-{
-    const double noise_width = db_to_power_ratio(0.5) - db_to_power_ratio(-0.5), order = 4;
-    double width = noise_width * 2 * order * sin(PI / (2 * order)) / PI;
-    double x = (tone_hz / exact_hz - exact_hz / tone_hz) / width;
-    return db_to_power_ratio(tone_level_db) / (1 + pow(x, 2 * order));
-}
-
 /* A-weighted energies of the bands beside the tones, in any one unit. */
 struct band_energies {
-    double noise[ENERGY_BAND_COUNT], background[ENERGY_BAND_COUNT];
+    double noise[SKIRTS_BAND_COUNT], background[SKIRTS_BAND_COUNT];
     double noise_sum, background_sum;
 };
 
-static void find_bands(const struct run_result *run, struct band_energies *out)
+static void find_bands(const struct skirts_set *skirts, const struct run_result *run, struct band_energies *out)
 {
     *out = (struct band_energies){ 0 };
     const struct bands *bands = &run->figures.third_octave;
     for (size_t i = 0; i < bands->count; i++) {
-        int place = bands->items[i].index - ENERGY_BAND_LOWEST;
-        if (place < 0 || place >= ENERGY_BAND_COUNT || !isfinite(bands->items[i].level_db))
+        int place = bands->items[i].index - SKIRTS_BAND_LOWEST;
+        if (place < 0 || place >= SKIRTS_BAND_COUNT || !isfinite(bands->items[i].level_db))
             continue;
         double exact_hz = bands->items[i].exact_hz;
         double noise = db_to_power_ratio(bands->items[i].level_db), background = 0;
         for (size_t k = 0; k < run->rotor.tone_count; k++)
-            noise -= energy_of_tone_in_band(exact_hz, run->rotor.tones[k].hz, run->rotor.tones[k].level_db);
+            noise -=
+                skirts_energy(skirts, run, bands->items[i].index, run->rotor.tones[k].hz, run->rotor.tones[k].level_db);
         if (i < run->at_reference.band_count && isfinite(run->at_reference.bands[i].background_db))
             background = db_to_power_ratio(run->at_reference.bands[i].background_db);
         double weight = db_to_power_ratio(weighting_db(WEIGHTING_A, exact_hz));
@@ -123,21 +116,22 @@ static void find_bands(const struct run_result *run, struct band_energies *out)
     }
 }
 
-bool energy_add(struct energy *sum, const struct run_result *run, double weight, struct err *err)
+bool energy_add(struct energy *sum, const struct skirts_set *skirts, const struct run_result *run, double weight,
+                struct err *err)
 {
     struct band_energies bands;
-    find_bands(run, &bands);
+    find_bands(skirts, run, &bands);
     double broadband_pct = run->rotor.shares.broadband_pct;
     double per_energy = bands.noise_sum > 0 ? broadband_pct / bands.noise_sum : 0;
     double background_pct = per_energy * bands.background_sum;
     double scale = weight * 100 / (100 - background_pct);
     sum->broadband_pct += scale * (broadband_pct - background_pct);
-    for (size_t i = 0; i < ENERGY_BAND_COUNT; i++)
+    for (size_t i = 0; i < SKIRTS_BAND_COUNT; i++)
         sum->band_pct[i] += scale * per_energy * (bands.noise[i] - bands.background[i]);
     for (size_t i = 0; i < run->figures.third_octave.count; i++) {
         const struct band *band = &run->figures.third_octave.items[i];
-        int place = band->index - ENERGY_BAND_LOWEST;
-        if (place >= 0 && place < ENERGY_BAND_COUNT)
+        int place = band->index - SKIRTS_BAND_LOWEST;
+        if (place >= 0 && place < SKIRTS_BAND_COUNT)
             sum->band_nominal_hz[place] = band->nominal_hz;
     }
     return add_tones(sum, &run->rotor, scale, err);

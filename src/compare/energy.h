@@ -11,14 +11,10 @@
  * 100. A-weighting as IEC 61672-1:2013, annex E, of bands at their exact mid-band frequencies (IEC 61260-1:2014, 5.3).
  */
 
-#include "measure/run_result.h"
+#include "compare/skirts.h"
 
 #include <stdbool.h>
 #include <stddef.h>
-
-/* By index of IEC 61260-1 from LOWEST on: 1 Hz to 2 MHz. */
-#define ENERGY_BAND_COUNT 64
-#define ENERGY_BAND_LOWEST (-30)
 
 struct energy_part {
     char source[SOURCE_TEXT_MAX]; /* "blade", "belt", "motor", "bearing front", "unexplained", ... */
@@ -29,8 +25,8 @@ struct energy {
     struct energy_part *parts; /* of tones, in the order in which they were met; owned */
     size_t count, capacity;
     double broadband_pct;
-    double band_pct[ENERGY_BAND_COUNT]; /* of the broadband noise; all 0 where the run has no third octaves */
-    double band_nominal_hz[ENERGY_BAND_COUNT];
+    double band_pct[SKIRTS_BAND_COUNT]; /* of the broadband noise; all 0 where the run has no third octaves */
+    double band_nominal_hz[SKIRTS_BAND_COUNT];
 };
 
 void energy_clear(struct energy *energy);
@@ -39,12 +35,8 @@ void energy_clear(struct energy *energy);
 bool energy_is_known(const struct run_result *run);
 
 /* Adds the run's percents times `weight` to `sum`, which starts as all zero. Means are weights that add up to 1. */
-bool energy_add(struct energy *sum, const struct run_result *run, double weight, struct err *err) MUST_CHECK;
-
-/* What the filter of a third octave passes of a tone: Butterworth of order 4 (meters/band_filter.h) without the bend of
- * its skirts near half the rate, as wide at -3 dB as gives it the noise bandwidth of the band. A power ratio re 0 dB.
- */
-double energy_of_tone_in_band(double exact_hz, double tone_hz, double tone_level_db);
+bool energy_add(struct energy *sum, const struct skirts_set *skirts, const struct run_result *run, double weight,
+                struct err *err) MUST_CHECK;
 
 /* The part of the machine that a tone's source belongs to: its first word, of a bearing its name too. */
 void energy_part_name(const char *source, char *out, size_t size);

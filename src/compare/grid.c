@@ -49,7 +49,7 @@ static bool cell_fill(const struct grid_source *source, const struct grid *grid,
         cell->samples[cell->count++] = sample;
         cell->clean_count += !sample.is_upper_bound;
         cell->has_tones = cell->has_tones || (grid->quantity.kind == QUANTITY_THIRD_OCTAVE &&
-                                              placing_has_tones(run, grid->quantity.band_index));
+                                              placing_has_tones(source->skirts, run, grid->quantity.band_index));
     }
     samples_sort(cell->samples, cell->count);
     return true;

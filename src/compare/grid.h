@@ -9,6 +9,7 @@
 #include "compare/gum.h"
 #include "compare/law.h"
 #include "compare/quantity.h"
+#include "compare/skirts.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -46,6 +47,7 @@ struct grid_source {
     const struct campaign *campaign;
     const struct run_result *runs;
     size_t run_count;
+    const struct skirts_set *skirts;
     const size_t *run_variant, *run_microphone; /* of each run, by index in the campaign; SIZE_MAX: not known */
     bool without_doubtful;
     const bool *left_out; /* of each run; NULL: none */

@@ -5,7 +5,6 @@
 #include "base/memory.h"
 #include "base/text.h"
 #include "base/units.h"
-#include "compare/energy.h"
 #include "compare/operating.h"
 #include "meters/background.h"
 #include "rotor/naming.h"
@@ -44,10 +43,11 @@ static double placed_hz(const struct tone *tone, double shaft_hz)
  * passes of the tones that move, here and where they are placed, and the change of that per part of the speed. */
 struct placed_band {
     double whole, here, there, there_per_speed;
-    double exact_hz, background, gain_db;
+    double background, gain_db;
 };
 
-static bool read_placed(const struct run_result *run, int band_index, double shaft_hz, struct placed_band *out)
+static bool read_placed(const struct skirts_set *skirts, const struct run_result *run, int band_index, double shaft_hz,
+                        struct placed_band *out)
 {
     size_t place = quantity_band_place(run, band_index);
     if (place == SIZE_MAX)
@@ -57,7 +57,6 @@ static bool read_placed(const struct run_result *run, int band_index, double sha
     double k1_db = background_correct(band->level_db, at->background_db).k1_db;
     *out = (struct placed_band){
         .whole = db_to_power_ratio(band->level_db - k1_db),
-        .exact_hz = band->exact_hz,
         .background = is_given(at->background_db) ? db_to_power_ratio(at->background_db) : 0,
         .gain_db = at->level_db - (band->level_db - k1_db),
     };
@@ -65,11 +64,11 @@ static bool read_placed(const struct run_result *run, int band_index, double sha
         const struct tone *tone = &run->rotor.tones[i];
         if (!(shaft_hz > 0) || !turns_with_shaft(tone))
             continue;
-        double hz = placed_hz(tone, shaft_hz), there = energy_of_tone_in_band(out->exact_hz, hz, tone->level_db);
-        out->here += energy_of_tone_in_band(out->exact_hz, tone->hz, tone->level_db);
+        double hz = placed_hz(tone, shaft_hz), there = skirts_energy(skirts, run, band_index, hz, tone->level_db);
+        out->here += skirts_energy(skirts, run, band_index, tone->hz, tone->level_db);
         out->there += there;
         out->there_per_speed +=
-            (energy_of_tone_in_band(out->exact_hz, hz * (1 + SPEED_STEP), tone->level_db) - there) / SPEED_STEP;
+            (skirts_energy(skirts, run, band_index, hz * (1 + SPEED_STEP), tone->level_db) - there) / SPEED_STEP;
     }
     return isfinite(out->whole) && isfinite(out->gain_db);
 }
@@ -79,22 +78,21 @@ static double placed_energy(const struct placed_band *band)
     return fmax(band->whole - band->here, 0) + band->there;
 }
 
-bool placing_has_tones(const struct run_result *run, int band_index)
+bool placing_has_tones(const struct skirts_set *skirts, const struct run_result *run, int band_index)
 {
     size_t place = quantity_band_place(run, band_index);
     double sum = 0;
     for (size_t i = 0; place != SIZE_MAX && i < run->rotor.tone_count; i++)
         if (!is_mains(&run->rotor.tones[i]))
-            sum += energy_of_tone_in_band(run->figures.third_octave.items[place].exact_hz, run->rotor.tones[i].hz,
-                                          run->rotor.tones[i].level_db);
+            sum += skirts_energy(skirts, run, band_index, run->rotor.tones[i].hz, run->rotor.tones[i].level_db);
     return place != SIZE_MAX &&
            sum > PLACING_NOTICEABLE * db_to_power_ratio(run->figures.third_octave.items[place].level_db);
 }
 
-double placing_level_db(const struct run_result *run, int band_index, double shaft_hz)
+double placing_level_db(const struct skirts_set *skirts, const struct run_result *run, int band_index, double shaft_hz)
 {
     struct placed_band band;
-    if (!read_placed(run, band_index, shaft_hz, &band))
+    if (!read_placed(skirts, run, band_index, shaft_hz, &band))
         return ABSENT;
     return band.gain_db + power_ratio_to_db(placed_energy(&band));
 }
@@ -194,13 +192,14 @@ static void leave_out_hidden(struct work *work)
     for (size_t i = 0; i < work->cell->count; i++) {
         const struct run_result *run = work_run(work, i);
         struct placed_band band;
-        if (!read_placed(run, work->band_index, work->cell->shaft_hz, &band) || !is_hidden(&band))
+        if (!read_placed(work->source->skirts, run, work->band_index, work->cell->shaft_hz, &band) || !is_hidden(&band))
             continue;
         work->is_out[i] = true;
         for (size_t k = 0; k < run->rotor.tone_count; k++)
             if (turns_with_shaft(&run->rotor.tones[k]))
                 veil_add(&work->veil, work->cell->samples[i].value, &run->rotor.tones[k],
-                         energy_of_tone_in_band(band.exact_hz, run->rotor.tones[k].hz, run->rotor.tones[k].level_db));
+                         skirts_energy(work->source->skirts, run, work->band_index, run->rotor.tones[k].hz,
+                                       run->rotor.tones[k].level_db));
     }
 }
 
@@ -231,11 +230,12 @@ static void leave_out_uneven(struct work *work)
     for (size_t i = 0; i < work->cell->count; i++) {
         const struct run_result *run = work_run(work, i);
         struct placed_band band;
-        if (work->is_out[i] || !read_placed(run, work->band_index, work->cell->shaft_hz, &band))
+        if (work->is_out[i] || !read_placed(work->source->skirts, run, work->band_index, work->cell->shaft_hz, &band))
             continue;
         for (size_t k = 0; k < run->rotor.tone_count; k++) {
             const struct tone *tone = &run->rotor.tones[k];
-            double there = energy_of_tone_in_band(band.exact_hz, placed_hz(tone, work->cell->shaft_hz), tone->level_db);
+            double there = skirts_energy(work->source->skirts, run, work->band_index,
+                                         placed_hz(tone, work->cell->shaft_hz), tone->level_db);
             double least = turns_with_shaft(tone) ? PLACING_NOTICEABLE : PLACING_NOTICEABLE_STRAY;
             if (!is_mains(tone) && there > least * placed_energy(&band))
                 judge_tone(work, i, tone);
@@ -251,7 +251,7 @@ static void keep_the_rest(struct work *work)
         struct placed_band band;
         if (work->is_out[i] || work->is_uneven[i])
             continue;
-        if (read_placed(work_run(work, i), work->band_index, work->cell->shaft_hz, &band))
+        if (read_placed(work->source->skirts, work_run(work, i), work->band_index, work->cell->shaft_hz, &band))
             place(&band, &cell->samples[i]);
         cell->samples[kept++] = cell->samples[i];
     }

@@ -22,11 +22,11 @@
 #define PLACING_TONE_DB 0.25
 
 /* Whether tones hold a noticeable part of the band in this run. */
-bool placing_has_tones(const struct run_result *run, int band_index);
+bool placing_has_tones(const struct skirts_set *skirts, const struct run_result *run, int band_index);
 
 /* The band of one run at the reference distance with its tones where they lie at `shaft_hz`, whatever it hides; as
  * recorded where that is 0. ABSENT: the run has no such band. */
-double placing_level_db(const struct run_result *run, int band_index, double shaft_hz);
+double placing_level_db(const struct skirts_set *skirts, const struct run_result *run, int band_index, double shaft_hz);
 
 /* Takes the samples of a cell of a third octave, sorted, to where tones lie at `value`. `is_far`: runs
  * that can't be taken there are left out of the cell, and cell->veil says why; else all stay, as all near it may. */

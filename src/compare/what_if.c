@@ -127,10 +127,10 @@ static struct band_row main_bands(const struct energy *energy)
 {
     struct band_row out = { 0 };
     double whole = 0;
-    for (size_t i = 0; i < ENERGY_BAND_COUNT; i++)
+    for (size_t i = 0; i < SKIRTS_BAND_COUNT; i++)
         whole += energy->band_pct[i];
-    for (size_t length = 1; length <= ENERGY_BAND_COUNT && !(out.share_pct > 0); length++)
-        for (size_t first = 0; first + length <= ENERGY_BAND_COUNT; first++) {
+    for (size_t length = 1; length <= SKIRTS_BAND_COUNT && !(out.share_pct > 0); length++)
+        for (size_t first = 0; first + length <= SKIRTS_BAND_COUNT; first++) {
             double sum = 0;
             for (size_t i = first; i < first + length; i++)
                 sum += energy->band_pct[i];
@@ -200,7 +200,8 @@ static bool add_group(const struct teller *teller, const struct group *group, do
 {
     double each = weight / (double)(group->end - group->first);
     for (size_t i = group->first; i < group->end && weight > 0; i++)
-        if (!energy_add(sum, &teller->job->source.runs[teller->samples[i].run], each, teller->job->err))
+        if (!energy_add(sum, teller->job->source.skirts, &teller->job->source.runs[teller->samples[i].run], each,
+                        teller->job->err))
             return false;
     return true;
 }

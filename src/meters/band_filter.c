@@ -10,15 +10,15 @@
 
 #define ORDER 4 /* of the low-pass prototype */
 
-/* The band-pass in the warped frequency w = tan(pi f / rate): |H|^2 = 1 / (1 + ((w^2 - mid^2) / (width w))^8). */
-struct warped {
-    double mid, width;
-};
-
-static double warped_ratio(const struct warped *band, double w)
+static double warped_ratio(const struct band_response *band, double w)
 {
     double x = (w * w - band->mid * band->mid) / (band->width * w), power4 = x * x * (x * x);
     return 1 / (1 + power4 * power4);
+}
+
+double band_response_ratio(const struct band_response *response, double hz)
+{
+    return hz < 0.5 * response->rate_hz ? warped_ratio(response, tan(PI * hz / response->rate_hz)) : 0;
 }
 
 /* Points of the warped frequency at equal steps of lg f, over five bandwidths and more either side of a band. */
@@ -38,7 +38,7 @@ static void make_grid(struct grid *grid, double low_hz, double high_hz, double s
 
 /* Effective bandwidth, integral of |H|^2 df/f, IEC 61260-1:2014, 5.12, by the trapezium rule; what lies outside the
  * grid is below 0.0001 of it. */
-static double effective_bandwidth(const struct warped *band, const struct grid *grid)
+static double effective_bandwidth(const struct band_response *band, const struct grid *grid)
 {
     double sum = 0.5 * (warped_ratio(band, grid->w[0]) + warped_ratio(band, grid->w[GRID_POINTS]));
     for (int i = 1; i < GRID_POINTS; i++)
@@ -46,14 +46,16 @@ static double effective_bandwidth(const struct warped *band, const struct grid *
     return sum * grid->step;
 }
 
-static struct warped warp(double low_hz, double high_hz, double sample_rate_hz)
+struct band_response band_response_design(double low_hz, double high_hz, double sample_rate_hz)
 {
     double low = tan(PI * low_hz / sample_rate_hz), high = tan(PI * high_hz / sample_rate_hz);
     /* The noise bandwidth of a Butterworth filter is pi / (2 n sin(pi / 2n)) of the width between its -3 dB points.
      * From there on by the rule of three: the effective bandwidth is very nearly in proportion to the width (1e-5 at
      * last). */
     double narrower = 2 * ORDER * sin(PI / (2 * ORDER)) / PI;
-    struct warped band = { .mid = sqrt(low * high), .width = (high - low) * narrower };
+    struct band_response band = { .mid = sqrt(low * high),
+                                  .width = (high - low) * narrower,
+                                  .rate_hz = sample_rate_hz };
     struct grid grid;
     make_grid(&grid, low_hz, high_hz, sample_rate_hz);
     for (int round = 0; round < 3; round++)
@@ -86,7 +88,7 @@ double band_filter_ratio(const struct band_filter *filter, double hz, double sam
 /* Each pole p of the low-pass prototype gives the two roots of s^2 - p width s + mid^2. */
 struct band_filter band_filter_design(double low_hz, double high_hz, double sample_rate_hz)
 {
-    struct warped band = warp(low_hz, high_hz, sample_rate_hz);
+    struct band_response band = band_response_design(low_hz, high_hz, sample_rate_hz);
     struct band_filter filter = { .power_scale = 1 };
     for (int k = 0; k < ORDER / 2; k++) {
         double angle = PI * (2.0 * k + ORDER + 1) / (2.0 * ORDER); /* upper left quarter */

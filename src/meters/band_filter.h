@@ -10,6 +10,18 @@
 
 #define BAND_SECTIONS 4
 
+/* What the filter passes, in the warped frequency w = tan(pi f / rate):
+ * |H|^2 = 1 / (1 + ((w^2 - mid^2) / (width w))^8). */
+struct band_response {
+    double mid, width;
+    double rate_hz;
+};
+
+struct band_response band_response_design(double low_hz, double high_hz, double sample_rate_hz);
+
+/* Power ratio at a frequency; 0 from half the rate on. */
+double band_response_ratio(const struct band_response *response, double hz);
+
 struct band_filter {
     double a1[BAND_SECTIONS], a2[BAND_SECTIONS];
     double power_scale; /* mean square of the cascade's output times this: gain 1 at mid-band */
@@ -17,7 +29,7 @@ struct band_filter {
 
 struct band_filter band_filter_design(double low_hz, double high_hz, double sample_rate_hz);
 
-/* Power ratio of the filter at a frequency below half the rate. */
+/* Power ratio of the cascade at a frequency below half the rate. */
 double band_filter_ratio(const struct band_filter *filter, double hz, double sample_rate_hz);
 
 #endif

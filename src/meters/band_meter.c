@@ -95,6 +95,12 @@ static size_t stage_of_band(const struct band *band, double sample_rate_hz)
     return stage;
 }
 
+struct band_response band_meter_response(const struct band *band, double sample_rate_hz)
+{
+    double rate_hz = ldexp(sample_rate_hz, -(int)stage_of_band(band, sample_rate_hz));
+    return band_response_design(band->low_hz, band->high_hz, rate_hz);
+}
+
 static bool make_bands(struct band_state *state, int per_octave, struct err *err)
 {
     int first = 0;

@@ -11,9 +11,15 @@
  * part at least half counts, for which fade and settling are cut short. A band whose bandwidth times the length of the
  * used part is below 1 is ABSENT. Bits do not depend on the length of the blocks that are fed. */
 
+#include "meters/band_filter.h"
 #include "meters/meter.h"
 
 extern const struct meter_kind third_octave_meter;
 extern const struct meter_kind fraction_meter; /* nothing is done when no other fraction is asked for */
+
+/* What the meter passes of steady tones into a band, its filter being that of a lower rate where the band is low. The
+ * decimators before it are within 0.001 dB in the bands, and so is this where it passes more than -60 dB
+ * (tests/meters/bands.c). */
+struct band_response band_meter_response(const struct band *band, double sample_rate_hz);
 
 #endif

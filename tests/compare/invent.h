@@ -72,6 +72,7 @@ static inline struct run_result *invent_run(struct invented *invented, size_t va
     run->row = (int)invented->run_count + 1;
     run->variant = memory_copy_text(invented->variants[variant].name);
     run->microphone = memory_copy_text("main");
+    run->sample_rate_hz = 48000;
     run->is_absolute = true;
     run->gain_uncertainty_db = 0.2;
     run->thrust_n = thrust_n;

@@ -3,12 +3,13 @@
 #define THRUM_TESTS_COMPARE_MOVING_H
 
 /* Rotors whose blade tones move through the third octaves with the speed, over noise; each tone and the noise has a
- * law of thrust and a scatter of its own. What a band's filter passes of a tone is taken from its design
- * (meters/band_filter.h), not from the formula of the comparison. */
+ * law of thrust and a scatter of its own. What a band's filter passes of a tone is what the meter says of
+ * itself, which tests/meters/bands.c holds to its readings. */
 
 #include "simulate.h"
 
-#include "meters/band_filter.h"
+#include "meters/band.h"
+#include "meters/band_meter.h"
 
 #define MOVING_RATE_HZ 24000
 #define MOVING_TONES 3
@@ -56,9 +57,9 @@ static inline double moving_noise_share(int index)
 
 static inline double moving_passed(int index, double hz)
 {
-    struct band_filter filter =
-        band_filter_design(moving_edge_hz(index, -0.5), moving_edge_hz(index, 0.5), MOVING_RATE_HZ);
-    return band_filter_ratio(&filter, hz, MOVING_RATE_HZ);
+    struct band band = band_make(3, index);
+    struct band_response response = band_meter_response(&band, MOVING_RATE_HZ);
+    return band_response_ratio(&response, hz);
 }
 
 static inline double moving_level_db(const struct moving *moving, int index, double thrust_n)
@@ -84,6 +85,7 @@ static inline void moving_run(struct random *random, struct invented *invented, 
                       fmax(0.1, 1 + random_normal(random) / sqrt(count));
     }
     struct run_result *run = invent_run(invented, variant, thrust_n, 70);
+    run->sample_rate_hz = MOVING_RATE_HZ;
     run->rotor.rpm_measured = hz_to_rpm(hz / moving_blades[variant]);
     run->rotor.tones = memory_new(MOVING_TONES, sizeof *run->rotor.tones);
     if (!run->rotor.tones)

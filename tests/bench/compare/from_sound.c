@@ -33,7 +33,7 @@
 #define TONES MOVING_TONES
 #define BANDS 9
 
-static const double band_nominal_hz[BANDS] = { 200, 315, 500, 800, 1250, 2000, 3150, 5000, 8000 };
+static const double judged_hz[BANDS] = { 200, 315, 500, 800, 1250, 2000, 3150, 5000, 8000 };
 
 enum recording_kind { RECORDING_WHOLE, RECORDING_BANDS, RECORDING_MOVING, RECORDING_KINDS };
 
@@ -122,7 +122,7 @@ static void make_bands(struct random *random, const double levels_db[static BAND
 {
     clear_lines(fft);
     for (int b = 0; b < BANDS; b++) {
-        double middle_hz = 1000 * db_to_power_ratio(round(10 * log10(band_nominal_hz[b] / 1000)));
+        double middle_hz = 1000 * db_to_power_ratio(round(10 * log10(judged_hz[b] / 1000)));
         fill_lines(random, middle_hz * db_to_power_ratio(-0.3), middle_hz * db_to_power_ratio(0.3),
                    mean_square(levels_db[b]), fft);
     }
@@ -236,7 +236,7 @@ static const struct truth *law_of(const struct comparison *item, enum recording_
     if (recordings == RECORDING_WHOLE)
         return strcmp(item->quantity, "LAeq_db") == 0 ? &truth->laws[0] : NULL;
     for (int b = 0; b < BANDS; b++)
-        if (strcmp(item->quantity, "third_octave_db") == 0 && item->band_hz == band_nominal_hz[b])
+        if (strcmp(item->quantity, "third_octave_db") == 0 && item->band_hz == judged_hz[b])
             return &truth->laws[b];
     return NULL;
 }

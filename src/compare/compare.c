@@ -11,6 +11,7 @@
 #include "compare/growth.h"
 #include "compare/pairs.h"
 #include "compare/ranking.h"
+#include "compare/rounds.h"
 #include "compare/slopes.h"
 #include "compare/what_if.h"
 
@@ -118,7 +119,8 @@ static bool add_economy_curve(const struct compare_job *job, enum operating_quan
 /* What is told of the main axis beside the comparisons. */
 static bool tell_primary(const struct compare_job *job, const struct axis *axis, const struct grid *grid)
 {
-    return what_ifs_add(job, grid) && equal_levels_add(job, grid) && ranking_tell(job, axis, grid);
+    return rounds_tell(job, grid) && what_ifs_add(job, grid) && equal_levels_add(job, grid) &&
+           ranking_tell(job, axis, grid);
 }
 
 /* The A-level of the main axis without the runs in doubt. */

@@ -21,7 +21,8 @@ static void fill_band(const struct grid *grid, const struct cell *cell, const st
     for (size_t i = 0; i < curve->fit_count; i++) {
         double x =
             law->straight.low + (law->straight.high - law->straight.low) * (double)i / (double)(curve->fit_count - 1);
-        struct estimate estimate = { .y = fit_value(&law->chosen, x),
+        struct estimate estimate = { .is_of_law = true,
+                                     .y = fit_value(&law->chosen, x),
                                      .leverage = fit_leverage(&law->chosen, x),
                                      .curvature = law_doubt(law, x) };
         struct uncertainty sum = estimate_uncertainty(grid, cell, &estimate);

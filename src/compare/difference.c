@@ -45,8 +45,9 @@ static void scatter_components(const struct grid *grid, const struct cell *const
 {
     struct component parts[2] = { 0 };
     for (int i = 0; i < 2; i++)
-        add_scatter(&sides[i], grid_scatter(grid, cells[i]), &parts[i]);
-    if (!grid->scatter.is_pooled) {
+        add_scatter(&sides[i], grid_scatter(grid, cells[i], sides[i].estimate), &parts[i]);
+    bool are_means = grid->scatter.lacks_fit && !sides[0].estimate->is_of_law;
+    if (!grid->scatter.is_pooled || are_means) {
         out->components[out->component_count++] = parts[0];
         out->components[out->component_count++] = parts[1];
         return;
@@ -90,14 +91,30 @@ static void interval(const struct estimate *variant, const struct estimate *refe
     out->probability = !one_sided ? two_sided : speaks ? two_sided / 2 : 1 - two_sided / 2;
 }
 
+/* Figures of hearing are of the sound where the microphone stands. Distances within this ratio are one: 0.4 dB, 3 % in
+ * loudness (common practice). */
+#define SAME_DISTANCE_RATIO 1.05
+
+static bool are_heard_alike(const struct side sides[2], struct difference *out)
+{
+    double ours = sides[0].microphone->distance_m, theirs = sides[1].microphone->distance_m;
+    if (!is_given(ours) || !is_given(theirs) || fmax(ours, theirs) <= SAME_DISTANCE_RATIO * fmin(ours, theirs))
+        return true;
+    snprintf(out->reason, sizeof out->reason,
+             "heard at %.3g m and at %.3g m: such figures are of the sound where the microphone stands", ours, theirs);
+    return false;
+}
+
 static bool may_be_compared(const struct side sides[2], enum quantity_kind kind, struct difference *out)
 {
     if (sides[0].estimate->is_upper_bound && sides[1].estimate->is_upper_bound) {
         snprintf(out->reason, sizeof out->reason, "both levels are only upper bounds: too near the background");
         return false;
     }
-    if (!quantity_is_level(kind) || sides[0].microphone == sides[1].microphone)
+    if (sides[0].microphone == sides[1].microphone)
         return true;
+    if (!quantity_is_level(kind))
+        return quantity_is_share(kind) || are_heard_alike(sides, out);
     if (!sides[0].run->is_absolute || !sides[1].run->is_absolute) {
         snprintf(out->reason, sizeof out->reason,
                  "recorded with different microphones of which not both are calibrated");
@@ -173,6 +190,13 @@ void difference_compute(const struct campaign *campaign, const struct run_result
     double bend = sides[0].sensitivity * variant->curvature - sides[1].sensitivity * reference->curvature;
     if (grid->scatter.knows_curvature && fabs(bend) > 0)
         add_certain(out, uncertainty_rectangular(bend).standard, "curvature that the runs can't tell from a line");
+    if (variant->is_of_law && grid->scatter.deviation.standard > 0) {
+        struct component *off = &out->components[out->component_count++];
+        *off = (struct component){ .standard = grid->scatter.deviation.standard *
+                                               hypot(sides[0].sensitivity, sides[1].sensitivity),
+                                   .degrees_of_freedom = grid->scatter.deviation.degrees_of_freedom };
+        snprintf(off->name, sizeof off->name, "points that do not follow a smooth law");
+    }
     double placing = hypot(sides[0].sensitivity * variant->placing, sides[1].sensitivity * reference->placing);
     if (placing > 0)
         add_certain(out, placing, "where tones lie in the band, and how strong they are");

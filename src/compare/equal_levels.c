@@ -30,7 +30,8 @@ static double above_level(const struct seeker *seeker, double lg_value)
 static double outside_band(const struct seeker *seeker, double lg_value)
 {
     const struct fit *fit = &seeker->law->chosen;
-    struct estimate estimate = { .y = fit_value(fit, lg_value),
+    struct estimate estimate = { .is_of_law = true,
+                                 .y = fit_value(fit, lg_value),
                                  .leverage = fit_leverage(fit, lg_value),
                                  .curvature = law_doubt(seeker->law, lg_value) };
     struct uncertainty sum = estimate_uncertainty(seeker->grid, seeker->cell, &estimate);

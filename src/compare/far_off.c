@@ -86,8 +86,49 @@ static bool tell(const struct compare_job *job, const struct grid *grid, const s
                           operating_unit(grid->at), fabs(off_db), off_db > 0 ? "louder" : "quieter");
 }
 
+/* All runs of an operating point, two at least, lie off alike: no matter of one recording. */
+static bool is_of_point(const struct sample *samples, const double *rests_db, size_t count, double least_db)
+{
+    double low_db = rests_db[0], high_db = rests_db[0];
+    for (size_t i = 1; i < count; i++) {
+        low_db = fmin(low_db, rests_db[i]);
+        high_db = fmax(high_db, rests_db[i]);
+    }
+    return count > 1 && (low_db > least_db || high_db < -least_db) && high_db - low_db < least_db &&
+           !samples[0].is_upper_bound;
+}
+
+static bool tell_point(const struct compare_job *job, const struct grid *grid, const struct sample *samples,
+                       const double *rests_db, size_t count)
+{
+    const struct run_result *run = &job->source.runs[samples[0].run];
+    double off_db = 0;
+    for (size_t i = 0; i < count; i++)
+        off_db += rests_db[i] / (double)count;
+    return collect_remark(job->out, job->err,
+                          "%s at %.4g %s is %.1f dB %s than its other operating points tell, in all %zu runs alike: "
+                          "something may resonate there (stand, mast, blade), or was changed for that point. Record "
+                          "more speeds around it.",
+                          run->variant ? run->variant : "A rotor", samples[0].value, operating_unit(grid->at),
+                          fabs(off_db), off_db > 0 ? "louder" : "quieter", count);
+}
+
+static bool judge_point(const struct compare_job *job, const struct grid *grid, const struct sample *samples,
+                        const double *rests_db, size_t count, double least_db, bool *is_far_off)
+{
+    bool is_alike = is_of_point(samples, rests_db, count, least_db);
+    for (size_t i = 0; i < count; i++) {
+        if (samples[i].is_upper_bound || !(fabs(rests_db[i]) > least_db))
+            continue;
+        is_far_off[samples[i].run] = true;
+        if (!is_alike && !tell(job, grid, &samples[i], rests_db[i]))
+            return false;
+    }
+    return !is_alike || tell_point(job, grid, samples, rests_db, count);
+}
+
 static bool judge(const struct compare_job *job, const struct grid *grid, double *const *rests_db, double *sizes_db,
-                  bool *is_far_off, bool *any)
+                  bool *is_far_off)
 {
     size_t count = 0;
     for (size_t c = 0; c < grid->cell_count; c++)
@@ -97,15 +138,14 @@ static bool judge(const struct compare_job *job, const struct grid *grid, double
     if (count == 0)
         return true;
     double least_db = fmax(LEAST_OFF_DB, LEAST_OFF_SCATTERS * SCATTER_PER_MEDIAN * median(sizes_db, count));
-    for (size_t c = 0; c < grid->cell_count; c++)
-        for (size_t i = 0; i < grid->cells[c].count; i++) {
-            const struct sample *sample = &grid->cells[c].samples[i];
-            if (sample->is_upper_bound || !(fabs(rests_db[c][i]) > least_db))
-                continue;
-            is_far_off[sample->run] = *any = true;
-            if (!tell(job, grid, sample, rests_db[c][i]))
+    for (size_t c = 0; c < grid->cell_count; c++) {
+        const struct cell *cell = &grid->cells[c];
+        for (size_t start = 0, end; start < cell->count; start = end) {
+            end = sample_group_end(cell->samples, cell->count, start);
+            if (!judge_point(job, grid, &cell->samples[start], &rests_db[c][start], end - start, least_db, is_far_off))
                 return false;
         }
+    }
     return true;
 }
 
@@ -119,7 +159,9 @@ bool far_off_tell(const struct compare_job *job, const struct grid *grid, bool *
         rests_db[c] = rests_of(&grid->cells[c]);
         fine = rests_db[c];
     }
-    fine = fine ? judge(job, grid, rests_db, sizes_db, is_far_off, any) : err_memory(job->err);
+    fine = fine ? judge(job, grid, rests_db, sizes_db, is_far_off) : err_memory(job->err);
+    for (size_t i = 0; fine && i < job->source.run_count; i++)
+        *any = *any || is_far_off[i];
     for (size_t c = 0; rests_db && c < grid->cell_count; c++)
         free(rests_db[c]);
     free(rests_db);

@@ -170,6 +170,7 @@ static bool take(const struct cell *cell, const struct law *law, bool with_bound
     out->y = fit_value(fit, lg_value);
     out->slope = fit_slope(fit, lg_value);
     out->leverage = fit_leverage(fit, lg_value);
+    out->is_of_law = true;
     out->is_curved = law->curve_weight > 0;
     out->curvature = law_doubt(law, lg_value);
     out->background_per_db = 0;

@@ -18,7 +18,9 @@
 struct scatter {
     bool is_pooled;            /* one scatter for all cells */
     struct uncertainty pooled; /* of one run; 0 degrees of freedom: none can be had */
-    bool knows_curvature;      /* something is left about the parabolas, so that law_doubt has a meaning */
+    bool lacks_fit; /* runs lie further off their laws than repeats scatter: scatters are those of points' means */
+    struct uncertainty deviation; /* of the truth at one operating value from the law, beside scatter; else 0 */
+    bool knows_curvature;         /* something is left about the parabolas, so that law_doubt has a meaning */
 };
 
 struct cell {
@@ -77,6 +79,7 @@ struct estimate {
     bool is_given;
     bool is_upper_bound; /* the truth is at most y */
     bool is_curved;
+    bool is_of_law; /* else the mean of repeats */
     double y;
     double leverage;          /* variance of y in units of the variance of one run */
     double background_per_db; /* change of y per dB of background */

@@ -61,6 +61,12 @@ bool quantity_is_never_negative(enum quantity_kind kind)
     return !quantity_is_level(kind) && kind != QUANTITY_AUDIBILITY;
 }
 
+bool quantity_is_smooth(enum quantity_kind kind)
+{
+    return kind != QUANTITY_SHARPNESS && kind != QUANTITY_ROUGHNESS && kind != QUANTITY_FLUCTUATION &&
+           kind != QUANTITY_ANNOYANCE_TONAL && kind != QUANTITY_AUDIBILITY;
+}
+
 bool quantity_is_share(enum quantity_kind kind)
 {
     return kind == QUANTITY_BLADE_SHARE || kind == QUANTITY_OTHER_TONES_SHARE || kind == QUANTITY_BROADBAND_SHARE;

@@ -40,6 +40,8 @@ const char *quantity_key(enum quantity_kind kind); /* "LAeq_db", "third_octave_d
 bool quantity_is_level(enum quantity_kind kind);   /* dB re the level unit: gain and distance act on it 1 to 1 */
 bool quantity_is_logarithmic(enum quantity_kind kind);
 bool quantity_is_never_negative(enum quantity_kind kind);
+/* A smooth function of the operating value. Not those that hang on how tones lie to each other. */
+bool quantity_is_smooth(enum quantity_kind kind);
 bool quantity_is_share(enum quantity_kind kind); /* of the A-weighted energy */
 
 /* How much y (dB, or the logarithm) changes per dB of the microphone's gain; ABSENT where no rule is known. */

@@ -15,6 +15,9 @@
 /* Degrees of freedom that parabolas must leave, a law: with fewer their own scatter is too uncertain to stand on. */
 #define LEAST_DEGREES 2
 
+/* Runs are taken not to follow their laws when that is this unlikely to come from what repeats scatter. */
+#define LACK_PROBABILITY 0.01
+
 struct squares {
     double sum, degrees;
 };
@@ -24,22 +27,32 @@ const struct law *cell_law(const struct cell *cell)
     return cell->clean.is_fitted ? &cell->clean : cell->all.is_fitted ? &cell->all : NULL;
 }
 
-/* What a cell's runs leave about a parabola, or about the means of the operating points where no law could be fitted.
- */
-static struct squares about_parabola(const struct cell *cell)
+/* What a cell's runs leave about one of its laws, or about the means of the operating points where no law could be
+ * fitted. Where runs don't follow their laws, only what the means of the points leave: repeats share that. */
+static struct squares about(const struct grid *grid, const struct cell *cell, const struct fit *fit)
 {
-    const struct law *law = cell_law(cell);
-    if (!law)
+    if (!cell_law(cell))
         return (struct squares){ cell->repeat_squares, cell->repeat_degrees };
-    return (struct squares){ law->curved.residual_squares, law->curved.degrees_of_freedom };
+    if (!grid->scatter.lacks_fit)
+        return (struct squares){ fit->residual_squares, fit->degrees_of_freedom };
+    return (struct squares){ fmax(fit->residual_squares - cell->repeat_squares, 0),
+                             fit->degrees_of_freedom - cell->repeat_degrees };
 }
 
-static struct squares about_chosen(const struct cell *cell)
+static struct squares about_parabola(const struct grid *grid, const struct cell *cell)
 {
-    const struct law *law = cell_law(cell);
-    if (!law)
-        return (struct squares){ cell->repeat_squares, cell->repeat_degrees };
-    return (struct squares){ law->chosen.residual_squares, law->chosen.degrees_of_freedom };
+    return about(grid, cell, cell_law(cell) ? &cell_law(cell)->curved : NULL);
+}
+
+static struct squares about_chosen(const struct grid *grid, const struct cell *cell)
+{
+    return about(grid, cell, cell_law(cell) ? &cell_law(cell)->chosen : NULL);
+}
+
+static struct squares within_points(const struct grid *grid, const struct cell *cell)
+{
+    (void)grid;
+    return (struct squares){ cell->repeat_squares, cell->repeat_degrees };
 }
 
 /* Bartlett's test of equal variances (NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.7). */
@@ -50,7 +63,7 @@ static bool are_alike(const struct grid *grid, struct squares total)
     if (!(variance > 0))
         return true;
     for (size_t i = 0; i < grid->cell_count; i++) {
-        struct squares squares = about_chosen(&grid->cells[i]);
+        struct squares squares = about_chosen(grid, &grid->cells[i]);
         if (!(squares.degrees > 0))
             continue;
         if (!(squares.sum > 0)) /* one without any scatter beside others with some */
@@ -66,11 +79,11 @@ static bool are_alike(const struct grid *grid, struct squares total)
     return gsl_cdf_chisq_Q(spread, (double)(groups - 1)) >= POOL_PROBABILITY;
 }
 
-static struct squares total_of(const struct grid *grid, struct squares (*of)(const struct cell *))
+static struct squares total_of(const struct grid *grid, struct squares (*of)(const struct grid *, const struct cell *))
 {
     struct squares total = { 0, 0 };
     for (size_t i = 0; i < grid->cell_count; i++) {
-        struct squares squares = of(&grid->cells[i]);
+        struct squares squares = of(grid, &grid->cells[i]);
         total.sum += squares.sum;
         total.degrees += squares.degrees;
     }
@@ -112,26 +125,60 @@ static void weigh(struct cell *cell, double weight)
         law_weigh(&cell->all, weight);
 }
 
+/* The means of the points lie further off their parabolas than repeats scatter: the test for lack of fit (NIST/SEMATECH
+ * e-Handbook of Statistical Methods, 4.4.4.6). */
+static bool lacks_fit(const struct grid *grid)
+{
+    struct squares pure = total_of(grid, within_points), full = total_of(grid, about_parabola);
+    struct squares lack = { fmax(full.sum - pure.sum, 0), full.degrees - pure.degrees };
+    if (!(lack.degrees > 0) || !(pure.degrees > 0) || !(pure.sum > 0))
+        return false;
+    return gsl_cdf_fdist_Q(lack.sum / lack.degrees / (pure.sum / pure.degrees), lack.degrees, pure.degrees) <
+           LACK_PROBABILITY;
+}
+
+/* How far the truth at one operating value lies off the law, beside what repeats scatter. A quantity that is no smooth
+ * function of the operating value, without repeats to tell the two apart: as far as the runs do. */
+static struct uncertainty deviation(const struct grid *grid, struct squares total)
+{
+    struct squares pure = total_of(grid, within_points);
+    double variance = total.sum / total.degrees, runs = 0, points = 0;
+    if (!grid->scatter.lacks_fit) {
+        bool is_told = pure.degrees > 0 || quantity_is_smooth(grid->quantity.kind);
+        return is_told ? (struct uncertainty){ 0, HUGE_VAL } : (struct uncertainty){ sqrt(variance), total.degrees };
+    }
+    for (size_t i = 0; i < grid->cell_count; i++)
+        if (cell_law(&grid->cells[i])) {
+            runs += (double)grid->cells[i].count;
+            points += (double)sample_point_count(grid->cells[i].samples, grid->cells[i].count);
+        }
+    double rest = fmax(variance - pure.sum / pure.degrees, 0) * points / runs;
+    return (struct uncertainty){ sqrt(rest), total.degrees };
+}
+
 void scatter_judge(struct grid *grid)
 {
+    grid->scatter = (struct scatter){ .pooled = { ABSENT, 0 }, .deviation = { 0, HUGE_VAL } };
+    grid->scatter.lacks_fit = lacks_fit(grid);
     struct squares full = total_of(grid, about_parabola);
     double weight = curve_weight(grid, full);
     for (size_t i = 0; i < grid->cell_count; i++)
         weigh(&grid->cells[i], weight);
     struct squares total = total_of(grid, about_chosen);
     grid->scatter.knows_curvature = full.degrees > 0;
-    grid->scatter.pooled = (struct uncertainty){ ABSENT, 0 };
     if (!(total.degrees > 0))
         return;
     grid->scatter.pooled = (struct uncertainty){ sqrt(total.sum / total.degrees), total.degrees };
     grid->scatter.is_pooled = !any_left_out(grid) && are_alike(grid, total);
+    grid->scatter.deviation = deviation(grid, total);
 }
 
-struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell)
+struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell, const struct estimate *estimate)
 {
-    if (grid->scatter.is_pooled)
+    bool of_repeats = grid->scatter.lacks_fit && !estimate->is_of_law;
+    if (grid->scatter.is_pooled && !of_repeats)
         return grid->scatter.pooled;
-    struct squares squares = about_chosen(cell);
+    struct squares squares = of_repeats ? within_points(grid, cell) : about_chosen(grid, cell);
     if (!(squares.degrees > 0))
         return (struct uncertainty){ ABSENT, 0 };
     return (struct uncertainty){ sqrt(squares.sum / squares.degrees), squares.degrees };
@@ -140,9 +187,11 @@ struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell
 struct uncertainty estimate_uncertainty(const struct grid *grid, const struct cell *cell,
                                         const struct estimate *estimate)
 {
-    struct uncertainty parts[3] = { grid_scatter(grid, cell), { 0, HUGE_VAL }, { estimate->placing, HUGE_VAL } };
+    struct uncertainty parts[4] = {
+        grid_scatter(grid, cell, estimate), { 0, HUGE_VAL }, { estimate->placing, HUGE_VAL }, grid->scatter.deviation
+    };
     parts[0].standard *= sqrt(estimate->leverage);
     if (grid->scatter.knows_curvature)
         parts[1] = uncertainty_rectangular(estimate->curvature);
-    return uncertainty_sum(parts, 3);
+    return uncertainty_sum(parts, estimate->is_of_law ? 4 : 3);
 }

@@ -10,8 +10,9 @@
 /* Fills grid->scatter and weighs the laws. */
 void scatter_judge(struct grid *grid);
 
-/* Standard deviation of one run about the law of this cell, and its degrees of freedom (0: none can be had). */
-struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell);
+/* Standard deviation of one run about the law of this cell, or about the mean of its repeats where the estimate is one,
+ * and its degrees of freedom (0: none can be had). */
+struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell, const struct estimate *estimate);
 
 /* Of a fitted value: the scatter, and what is open between line and parabola (rectangular, GUM 4.3.7). */
 struct uncertainty estimate_uncertainty(const struct grid *grid, const struct cell *cell,

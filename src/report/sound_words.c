@@ -27,10 +27,9 @@ static bool take(const struct view *view, double at, size_t variant, struct hear
 }
 
 /* (v - r) / r + 1 = v / r, so an end of the difference's interval gives one of the ratio's (to first order). */
-static void take_interval(const struct view *view, double at, size_t variant, struct hearing_words_input *out)
+static void take_interval(const struct comparison *item, struct hearing_words_input *out)
 {
-    const struct comparison *item = view_comparison(view, at, "loudness_n5_sone", ABSENT, variant);
-    if (!item || item->verdict == COMPARE_REFUSED || !(item->reference_value > 0))
+    if (!item || !(item->reference_value > 0))
         return;
     out->loudness_ratio_low = 1 + item->ci95_low_db / item->reference_value;
     out->loudness_ratio_high = 1 + item->ci95_high_db / item->reference_value;
@@ -40,10 +39,11 @@ void sound_words_compare(const struct view *view, double at, size_t variant, str
 {
     struct hearing_words_input ours, theirs;
     struct text words = { 0 };
-    if (variant == view->results->reference || !take(view, at, variant, &ours) ||
-        !take(view, at, view->results->reference, &theirs))
+    const struct comparison *loudness = view_comparison(view, at, "loudness_n5_sone", ABSENT, variant);
+    if (variant == view->results->reference || (loudness && loudness->verdict == COMPARE_REFUSED) ||
+        !take(view, at, variant, &ours) || !take(view, at, view->results->reference, &theirs))
         return;
-    take_interval(view, at, variant, &ours);
+    take_interval(loudness, &ours);
     hearing_words_compare(&ours, &theirs, &words);
     if (words.data)
         text_add(out, words.data);

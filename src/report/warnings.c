@@ -39,6 +39,12 @@ static const struct sign {
     { CHECK, true, " than the other runs of it tell", " (row ",
       "far louder or quieter than the other runs of the same rotor tell; see to its channel, gain and line of the "
       "log" },
+    { CHECK, true, " than its other operating points tell", " at ",
+      "at one operating point far louder or quieter than at the others: something may resonate there" },
+    { CHECK, true, " pairs are louder than the earlier ones", " of ",
+      "are off the earlier ones by the same step: gain, microphone or place was changed between rounds" },
+    { CHECK, true, " pairs are quieter than the earlier ones", " of ",
+      "are off the earlier ones by the same step: gain, microphone or place was changed between rounds" },
     { CHECK, true, "without them there is no answer", " against ", "its comparison rests on doubtful runs alone" },
 };
 

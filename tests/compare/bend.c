@@ -96,6 +96,37 @@ static void holds(double f_ratio, double weight, double squares, double freedom)
     comparisons_clear(&list);
 }
 
+/* Means of points that lie off any parabola, by b times the fourth degree 1 -4 6 -4 1 of square sum 70, in two repeats
+ * that lie `repeat` to both sides: F = (2 x 70 b^2 / 2) / (10 repeat^2 / 5) of the lack of fit (NIST/SEMATECH
+ * e-Handbook of Statistical Methods, 4.4.4.6), here for two rotors alike. The truth lies off the law as the means do,
+ * beside what repeats scatter. */
+static void lack(double b, double repeat, bool is_told)
+{
+    static const double fourth[POINTS] = { 1, -4, 6, -4, 1 };
+    static struct compare_point middle = { OPERATING_THRUST_N, 0 };
+    struct invented *invented = invent_new(2);
+    for (size_t v = 0; v < 2; v++)
+        for (int i = 0; i < POINTS; i++)
+            for (int k = -1; k <= 1; k += 2)
+                invent_run(invented, v, db_to_power_ratio(10 * lg_thrust(i)), 60 + b * fourth[i] + repeat * k);
+    middle.value = db_to_power_ratio(10 * lg_thrust(2));
+    invented->campaign.compare_points = &middle;
+    invented->campaign.compare_point_count = 1;
+    struct comparisons list = invent_compare(invented, 0);
+    const struct comparison *item = invent_find(&list, OPERATING_THRUST_N, 2, "LAeq_db", "swept3");
+    double pure = 2 * repeat * repeat, means = 2 * 70 * b * b / 3; /* variances of one run, by repeats and by means */
+    double all = (2 * 70 * b * b + 10 * repeat * repeat) / 8, leverage = 1 / 10.0;
+    struct uncertainty told[2] = { { sqrt(2 * means * leverage), 6 }, { sqrt(2 * (means - pure) / 2), 6 } };
+    struct uncertainty silent = { sqrt(2 * all * leverage), 16 };
+    struct uncertainty sum = is_told ? uncertainty_sum(told, 2) : silent;
+    if (tap_ok(item, "lack of fit, F = %g", 70 * b * b / pure))
+        tap_near(item->ci95_high_db - item->difference_db,
+                 student_factor_two_sided(sum.degrees_of_freedom, 0.95) * sum.standard, 1e-6, "interval, lack %s",
+                 is_told ? "told" : "not told");
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
 int main(void)
 {
     orthogonal();
@@ -108,5 +139,7 @@ int main(void)
     holds(f_ratio, 0.2, 20 + 14 * 5 * f_ratio / 7, 6);
     f_ratio = 1.9;
     holds(f_ratio, 0, 20 + 14 * 5 * f_ratio / 7, 6);
+    lack(0.1, 0.1, true);
+    lack(0.1, 0.5, false);
     return tap_done();
 }

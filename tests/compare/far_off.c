@@ -88,10 +88,29 @@ static void repeats(void)
     invent_free(invented);
 }
 
+/* Both repeats at 3 N of the second variant 12 dB up: the point is named, not its runs. They lie 0.2 dB to both sides
+ * of the law, and the median of the others 0.2 dB above it. */
+static void a_point(void)
+{
+    struct invented *invented = campaign_with(0, 1);
+    for (size_t i = 0; i < invented->run_count; i++)
+        if (i >= 2 * POINTS && fabs(invented->runs[i].thrust_n - 3) < 0.1)
+            invented->runs[i].at_reference.laeq_db += 12;
+    struct comparisons list = invent_compare(invented, 0);
+    tap_ok(count_remarks(&list, "swept3 at 3 N is 11.8 dB") == 1 &&
+               count_remarks(&list, "louder than its other operating points tell, in all 2 runs alike") == 1,
+           "all runs of a point alike: the point is named");
+    tap_ok(count_remarks(&list, "than the other runs of it tell") == 0, "none of its runs is blamed");
+    tap_ok(count_remarks(&list, "with 2 runs far off") == 3, "the answers without them are told");
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
 int main(void)
 {
     named();
     told();
     repeats();
+    a_point();
     return tap_done();
 }

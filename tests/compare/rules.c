@@ -297,9 +297,38 @@ static void one_without_thrust(void)
     invent_free(invented);
 }
 
+/* One rotor at 1.5 m, the other at 3 m, alike at 1 m: levels are at the reference distance, loudness is not. */
+static void two_distances(double distance_m, bool is_told)
+{
+    struct invented *invented = campaign(2);
+    invented->microphones[1].distance_m = distance_m;
+    invented->microphones[0].distance_m = 1.5;
+    for (size_t i = 0; i < invented->run_count; i++) {
+        struct run_result *run = &invented->runs[i];
+        run->figures.hearing.loudness_n5_sone = 10 + 0.1 * (double)(i % 3);
+        if (strcmp(run->variant, "swept3") == 0) {
+            free(run->microphone);
+            run->microphone = memory_copy_text("side");
+        }
+    }
+    struct comparisons list = invent_compare(invented, 0);
+    const struct comparison *level = invent_find(&list, OPERATING_THRUST_N, 3, "LAeq_db", "swept3");
+    const struct comparison *loudness = invent_find(&list, OPERATING_THRUST_N, 3, "loudness_n5_sone", "swept3");
+    tap_ok(level && level->verdict != COMPARE_REFUSED, "levels at 1.5 and %g m are compared", distance_m);
+    tap_ok(loudness && (loudness->verdict == COMPARE_REFUSED) != is_told, "loudness is %s",
+           is_told ? "too" : "refused");
+    if (loudness && !is_told)
+        tap_text(loudness->reason,
+                 "heard at 3 m and at 1.5 m: such figures are of the sound where the microphone stands", "why");
+    comparisons_clear(&list);
+    invent_free(invented);
+}
+
 int main(void)
 {
     two_microphones();
+    two_distances(3, false);
+    two_distances(1.55, true);
     one_without_thrust();
     outside_the_range();
     no_common_range();

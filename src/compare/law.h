@@ -10,7 +10,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* Operating values within this ratio of each other are the same operating point (the interface's 2 %). */
+/* Operating values within this ratio of each other are the same operating point (2 %, docs/comparison.md). */
 #define SAME_POINT_RATIO 1.02
 
 /* One run as the comparison sees it. */

@@ -126,19 +126,22 @@ static void weigh(struct cell *cell, double weight)
 }
 
 /* The means of the points lie further off their parabolas than repeats scatter: the test for lack of fit (NIST/SEMATECH
- * e-Handbook of Statistical Methods, 4.4.4.6). */
+ * e-Handbook of Statistical Methods, 4.4.4.6). Of a quantity that is no smooth function of the operating value that is
+ * known beforehand. */
 static bool lacks_fit(const struct grid *grid)
 {
     struct squares pure = total_of(grid, within_points), full = total_of(grid, about_parabola);
     struct squares lack = { fmax(full.sum - pure.sum, 0), full.degrees - pure.degrees };
     if (!(lack.degrees > 0) || !(pure.degrees > 0) || !(pure.sum > 0))
         return false;
+    if (!quantity_is_smooth(grid->quantity.kind))
+        return true;
     return gsl_cdf_fdist_Q(lack.sum / lack.degrees / (pure.sum / pure.degrees), lack.degrees, pure.degrees) <
            LACK_PROBABILITY;
 }
 
-/* How far the truth at one operating value lies off the law, beside what repeats scatter. A quantity that is no smooth
- * function of the operating value, without repeats to tell the two apart: as far as the runs do. */
+/* How far the truth at one operating value lies off the law, beside what repeats scatter. Of a quantity that is not
+ * smooth, without repeats to tell the two apart: as far as the runs do. */
 static struct uncertainty deviation(const struct grid *grid, struct squares total)
 {
     struct squares pure = total_of(grid, within_points);

@@ -18,7 +18,7 @@ extern const struct meter_kind third_octave_meter;
 extern const struct meter_kind fraction_meter; /* nothing is done when no other fraction is asked for */
 
 /* What the meter passes of steady tones into a band, its filter being that of a lower rate where the band is low. The
- * decimators before it are within 0.001 dB in the bands, and so is this where it passes more than -60 dB
+ * decimators before it add nothing above 0.001 dB in the bands, and at most 0.1 dB where -50 dB pass
  * (tests/meters/bands.c). */
 struct band_response band_meter_response(const struct band *band, double sample_rate_hz);
 

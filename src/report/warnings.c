@@ -41,9 +41,7 @@ static const struct sign {
       "log" },
     { CHECK, true, " than its other operating points tell", " at ",
       "at one operating point far louder or quieter than at the others: something may resonate there" },
-    { CHECK, true, " pairs are louder than the earlier ones", " of ",
-      "are off the earlier ones by the same step: gain, microphone or place was changed between rounds" },
-    { CHECK, true, " pairs are quieter than the earlier ones", " of ",
+    { CHECK, true, " than the earlier ones, by ", " of ",
       "are off the earlier ones by the same step: gain, microphone or place was changed between rounds" },
     { CHECK, true, "without them there is no answer", " against ", "its comparison rests on doubtful runs alone" },
 };

@@ -8,6 +8,7 @@
 enum { ORDERS_MOST = 36, MULTIPLES_LEAST = 2 };
 
 #define SETTLE_DB 6.0  /* lines of one comb do not alternate by as much; common practice, no source */
+#define SLOW_DB 12.0   /* of a line: a tone that is clear; common practice */
 #define UNHEARD_DB 3.0 /* an order that is not among the tones */
 
 static const struct tone *order_tone(const struct speed_question *question, double spacing_hz, double uncertainty_hz,
@@ -54,13 +55,24 @@ struct count_heard count_from_orders(const struct speed_question *question, cons
     return best;
 }
 
+/* Is an order of a shaft heard that one turning `divisor` times as fast can't make? */
+static bool is_slow_heard(const struct speed_question *question, const struct speed *speed, int divisor)
+{
+    for (int order = 1; order < question->blades; order++) {
+        const struct tone *tone = order_tone(question, speed->shaft_hz, speed->uncertainty_hz, order);
+        if (order % divisor != 0 && tone && tone->line_ratio_db >= SLOW_DB)
+            return true;
+    }
+    return false;
+}
+
 void count_settle_speed(const struct speed_question *question, struct speed *speed)
 {
     double spacing_hz = speed->shaft_hz * question->blades, spread_hz = speed->uncertainty_hz * question->blades;
     int best = 1;
     double most_db = SETTLE_DB;
     for (int divisor = 2; divisor <= question->blades; divisor++) {
-        if (question->blades % divisor != 0)
+        if (question->blades % divisor != 0 || is_slow_heard(question, speed, divisor))
             continue;
         double contrast_db = count_contrast_db(question, spacing_hz, spread_hz, divisor);
         if (contrast_db > most_db) {

@@ -232,10 +232,24 @@ static double neighbour_level_db(const struct family_view *view, const struct to
     return ABSENT;
 }
 
+/* Two side tones a turn of the belt away tell its mesh. */
+static bool has_belt_sides(const struct family_view *view, const struct tone *tone, bool is_on_motor)
+{
+    for (size_t i = 0; i < view->naming->lines->count; i++) {
+        const struct line *turn = &view->naming->lines->items[i];
+        if (turn->family == LINE_BELT_TURN && turn->number == 1 && turn->is_on_motor == is_on_motor &&
+            tone_on(view, tone->hz + turn->hz, 0) && tone_on(view, tone->hz - turn->hz, 0))
+            return true;
+    }
+    return false;
+}
+
 double family_comb_cost(const struct family_view *view, const struct tone *tone, size_t index)
 {
     const struct line *line = &view->naming->lines->items[index];
     bool is_comb = line->family == LINE_BLADE || line->family == LINE_SHAFT || line->family == LINE_MOTOR_SHAFT;
+    if (line->family == LINE_BELT_MESH && has_belt_sides(view, tone, line->is_on_motor))
+        return -COMB_COST_MOST;
     int strong = view->naming->strong_orders;
     bool is_rotor = line->family == LINE_BLADE || line->family == LINE_SHAFT;
     bool is_strong = is_rotor && strong > 0 && (int)round(line->rotor_order) % strong == 0;

@@ -79,7 +79,8 @@ static bool is_heard(const struct speed_question *question, const struct speed *
 }
 
 /* The speed by the blade count that is given; where the log is kept only by another count, by that one, which is told
- * (tell.c). A comb whose count divides the given one holds the given one's blade lines: that one stands. */
+ * (tell.c). A comb whose count divides the given one holds the given one's blade lines, and one of twice as many
+ * is that of blades loaded twice a turn: there the given one stands. */
 static bool hear_speed(struct explanation *explanation, const struct speed_question *question, struct err *err)
 {
     struct speed speed = speed_from_tones(question);
@@ -98,7 +99,8 @@ static bool hear_speed(struct explanation *explanation, const struct speed_quest
             blades = count;
         }
     }
-    explanation->heard_count = question->blades > 0 && question->blades % blades != 0 ? blades : 0;
+    bool is_alike = question->blades <= 0 || question->blades % blades == 0 || blades == 2 * question->blades;
+    explanation->heard_count = is_alike ? 0 : blades;
     if (is_given(speed.shaft_hz) && speed.evidence < UNHEARD_EVIDENCE && !is_heard(question, &speed, blades)) {
         speed.shaft_hz = ABSENT;
         explanation->heard_count = 0;

@@ -41,7 +41,8 @@ static void tell_contradiction(struct explanation *explanation, int count, const
                  explanation->variant->blades, explanation->out->rpm_measured, count, because);
 }
 
-/* Says so when the orders of the shaft show another blade count than the one that is given. */
+/* Says so when the orders of the shaft show another blade count than the one that is given. Twice as many may be blades
+ * that are loaded twice a turn. */
 void tell_count(struct explanation *explanation)
 {
     const struct speed_question asked = explanation_question(explanation), *question = &asked;
@@ -61,7 +62,16 @@ void tell_count(struct explanation *explanation)
         return;
     double given_db =
         count_contrast_db(question, explanation->speed.shaft_hz, explanation->speed.uncertainty_hz, question->blades);
-    if (is_clear && !(heard.contrast_db - given_db < COUNT_MARGIN_DB)) {
+    bool is_other = is_clear && !(heard.contrast_db - given_db < COUNT_MARGIN_DB);
+    if (is_other && heard.count == 2 * question->blades) {
+        explanation->told_count = heard.count;
+        findings_add(explanation->findings, "blade-count-twice", SEVERITY_NOTE, ABSENT,
+                     "at %.0f rev/min every second blade line of %d blades stands %.0f dB above the other orders: each "
+                     "blade is loaded twice a turn, as a cross-axis rotor's is, or there are %d blades; the count of "
+                     "%d stands, check it with any other rotor",
+                     explanation->out->rpm_measured, question->blades, heard.contrast_db, heard.count,
+                     question->blades);
+    } else if (is_other) {
         char because[64];
         snprintf(because, sizeof because, "their orders stand %.0f dB above the other orders", heard.contrast_db);
         tell_contradiction(explanation, heard.count, because);

@@ -34,7 +34,7 @@ static bool names_count(const struct findings *findings, int count)
     char text[32];
     snprintf(text, sizeof text, "%d blades", count);
     for (size_t i = 0; i < findings->count; i++)
-        if (strcmp(findings->items[i].code, "blade-count") == 0 && strstr(findings->items[i].text, text))
+        if (strncmp(findings->items[i].code, "blade-count", 11) == 0 && strstr(findings->items[i].text, text))
             return true;
     return false;
 }

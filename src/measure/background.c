@@ -2,11 +2,14 @@
 #include "measure/background.h"
 
 #include "base/absent.h"
+#include "base/files.h"
 #include "measure/meter_run.h"
+#include "measure/rotor_running.h"
 #include "meters/meter_list.h"
 #include "recording/pressure.h"
 #include "recording/survey.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* A background is quiet, short and gusty by nature: that few codes of the converter are in use, that the lowest bands
@@ -77,6 +80,33 @@ bool background_measure(const char *path, int channel, const struct gain *gain, 
     if (!ok)
         figures_clear(out);
     recording_free(recording);
+    return ok;
+}
+
+static bool is_no_run(const struct campaign *campaign, const char *background, struct err *err)
+{
+    for (size_t i = 0; i < campaign->run_count; i++)
+        if (strcmp(campaign->runs[i].file, background) == 0)
+            return err_set(err, ERR_AUDIO,
+                           "it is the recording of the run in row %d of the log; record the background with everything "
+                           "but the rotor running",
+                           campaign->runs[i].row);
+    return true;
+}
+
+bool background_of_microphone(const struct campaign *campaign, size_t microphone, int channel, const struct gain *gain,
+                              struct figures *out, struct findings *findings, struct err *err)
+{
+    const char *file = campaign->microphones[microphone].background;
+    char *path = files_join(campaign->folder, file);
+    bool ok = (path || err_memory(err)) && is_no_run(campaign, file, err) &&
+              background_measure(path, channel, gain, out, findings, err);
+    free(path);
+    if (!ok)
+        return false;
+    ok = rotor_is_silent(campaign, microphone, channel, &out->spectrum, err);
+    if (!ok)
+        figures_clear(out);
     return ok;
 }
 

@@ -5,6 +5,7 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/pool.h"
+#include "base/text.h"
 #include "campaign/text_check.h"
 #include "measure/background.h"
 #include "measure/measure.h"
@@ -75,13 +76,18 @@ static void measure_chain(void *context, size_t index)
         !gain_of_microphone(microphone, folder, chain->channel, &chain->gain, &chain->findings, &chain->err);
     if (chain->failed || !microphone->background)
         return;
-    char *path = files_join(folder, microphone->background);
-    chain->has_background = path && background_measure(path, chain->channel, &chain->gain, &chain->background,
-                                                       &chain->findings, &chain->err);
-    chain->failed = !chain->has_background;
-    if (!path)
-        err_memory(&chain->err);
-    free(path);
+    chain->has_background = background_of_microphone(work->campaign, chain->microphone, chain->channel, &chain->gain,
+                                                     &chain->background, &chain->findings, &chain->err);
+    if (chain->has_background)
+        return;
+    /* Levels without the background taken off are better than none. */
+    chain->failed = chain->err.kind == ERR_MEMORY || chain->err.kind == ERR_INTERNAL;
+    if (!chain->failed)
+        findings_add(&chain->findings, "background-unusable", SEVERITY_DOUBTFUL, ABSENT,
+                     "the background recording %s can't be used, so no background is taken off: %s",
+                     text_short(microphone->background).text, chain->err.text);
+    if (chain->findings.failed)
+        chain->failed = !err_memory(&chain->err);
 }
 
 static bool copy_text(char **to, const char *from, struct err *err)

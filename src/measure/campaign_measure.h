@@ -24,8 +24,8 @@ struct measure_plan {
 };
 
 /* Result i is of the i-th selected run; `runs` has room for them, initialised; they are settled (see run_json.h). False
- * when a calibration or a background can't be used, or memory is out; a run that can't be measured is told in its
- * result. */
+ * when a calibration can't be used, or memory is out; a background that can't be used and a run that can't be measured
+ * are told in the results. */
 bool campaign_measure(const struct campaign *campaign, const struct measure_plan *plan, struct run_result *runs,
                       struct err *err) MUST_CHECK;
 

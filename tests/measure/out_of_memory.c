@@ -40,8 +40,8 @@ static enum err_kind measure_all(const struct campaign *campaign)
     const struct measure_plan plan = { .bands_per_octave = 1, .job_count = 1 };
     run_result_init(&run);
     bool ok = campaign_measure(campaign, &plan, &run, &err);
-    /* A recording that could not be opened for want of memory is told in its result. */
-    bool is_whole = ok && !run.error[0];
+    /* A recording that could not be opened for want of memory is told in its result, a background as a finding. */
+    bool is_whole = ok && !run.error[0] && !findings_have(&run.findings, "background-unusable");
     run_result_clear(&run);
     return ok ? is_whole ? ERR_NONE : ERR_AUDIO : err.kind;
 }

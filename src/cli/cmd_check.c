@@ -7,6 +7,7 @@
 #include "campaign/campaign.h"
 #include "cli/command_line.h"
 #include "cli/json_text.h"
+#include "cli/log_doubts.h"
 #include "cli/message.h"
 #include "cli/operands.h"
 #include "measure/background.h"
@@ -206,7 +207,8 @@ static bool check_campaign(const struct campaign *campaign, struct check *check,
             ok = check_microphone(campaign, &campaign->microphones[campaign->runs[i].microphone],
                                   campaign->runs[i].channel, check, &chains[i], err);
     for (size_t i = 0; ok && i < campaign->run_count; i++)
-        ok = check_run(campaign, &campaign->runs[i], &chains[first_alike(campaign, i)], check, err);
+        ok = check_run(campaign, &campaign->runs[i], &chains[first_alike(campaign, i)], check, err) &&
+             log_doubts_add(campaign, i, &check->items[check->count - 1].findings, err);
     for (size_t i = 0; chains && i < campaign->run_count; i++)
         figures_clear(&chains[i].background);
     free(chains);

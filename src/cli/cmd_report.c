@@ -4,6 +4,7 @@
 #include "base/pool.h"
 #include "base/text.h"
 #include "cli/command_line.h"
+#include "cli/log_doubts.h"
 #include "cli/measure_choices.h"
 #include "cli/message.h"
 #include "cli/output_folder.h"
@@ -136,6 +137,8 @@ static enum exit_status report_campaign(const struct campaign *campaign, const s
     bool ok = find_reference(campaign, arguments->reference, &results.reference, &errors) &&
               (output_folder_check(folder_of(arguments), &err) || (err_list_add(&errors, &err), false));
     ok = ok && measure_all(campaign, arguments, &runs, &errors);
+    for (size_t i = 0; ok && i < runs.count; i++)
+        ok = log_doubts_add(campaign, i, &runs.items[i].findings, &err) || (err_list_add(&errors, &err), false);
     results.runs = runs.items;
     results.run_count = runs.count;
     if (ok) {

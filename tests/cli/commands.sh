@@ -194,7 +194,7 @@ for kind in good hiss; do
     told_alike
     tap_ok $? "check tells of a background of kind $kind what report tells: $(cat stderr)"
     "$thrum" check c -q
-    [ $? -eq $([ $kind = good ] && echo 1 || echo 0) ]
+    [ $? -eq "$([ $kind = good ] && echo 1 || echo 0)" ]
     tap_ok $? "with status 1 where it is more than a note"
 done
 "$make_wav" c/background.wav gusty
@@ -207,4 +207,19 @@ tap_ok $? "a microphone has no length, and none is made up"
 "$thrum" check c >stdout 2>stderr
 [ $? -eq 1 ] && grep -q 'unusable: .*background' stdout
 tap_ok $? "a background that can't be used is told: $(grep background stdout)"
+
+# A thrust typed in newtons in the column of grams, beside four true ones at the same speed: told by check and in the report.
+mkdir slip
+printf 'title: Reed-bed drone\nruns: runs.csv\nmicrophones:\n  main: {distance_m: 1}\nvariants:\n  stock2: {blades: 2}\n' >slip/campaign.yaml
+echo 'file,variant,rpm,thrust_g' >slip/runs.csv
+for thrust in 312 318 3.12 315 309; do
+    cp good.wav slip/$thrust.wav
+    echo "$thrust.wav,stock2,4200,$thrust" >>slip/runs.csv
+done
+"$thrum" check slip >stdout 2>stderr
+[ $? -eq 1 ] && [ "$(grep -c '^ *doubtful: the logged thrust' stdout)" -eq 1 ] && grep -q 'gram.*check row 4 of the log' stdout
+tap_ok $? "check tells of a thrust in another unit: $(grep 'logged thrust' stdout)"
+good "report with it" "$thrum" report slip -o slipped --formats json
+grep -q '^3.12.wav, doubtful: the logged thrust' stdout && [ "$(grep -c '"thrust-doubtful"' slipped/results.json)" -eq 1 ]
+tap_ok $? "does so too, of that run alone"
 tap_done

@@ -3,6 +3,7 @@
 #include "base/files.h"
 #include "base/memory.h"
 #include "base/num.h"
+#include "base/text.h"
 #include "base/units.h"
 #include "campaign/campaign.h"
 #include "cli/command_line.h"
@@ -110,9 +111,10 @@ struct chain {
 };
 
 /* A calibration or background that can't be used is told as a finding of the microphone's own line. */
-static bool check_microphone(const struct campaign *campaign, const struct microphone *microphone, int channel,
-                             struct check *check, struct chain *chain, struct err *err)
+static bool check_microphone(const struct campaign *campaign, size_t index, int channel, struct check *check,
+                             struct chain *chain, struct err *err)
 {
+    const struct microphone *microphone = &campaign->microphones[index];
     struct checked *item = &check->items[check->count++];
     struct text name = { 0 };
     struct err why;
@@ -128,15 +130,14 @@ static bool check_microphone(const struct campaign *campaign, const struct micro
     }
     if (!microphone->background)
         return true;
-    char *path = files_join(campaign->folder, microphone->background);
-    if (!path)
-        return err_memory(err);
-    chain->has_background = background_measure(path, channel, &chain->gain, &chain->background, &item->findings, &why);
-    free(path);
+    chain->has_background =
+        background_of_microphone(campaign, index, channel, &chain->gain, &chain->background, &item->findings, &why);
     if (!chain->has_background && why.kind == ERR_MEMORY)
         return err_memory(err);
     if (!chain->has_background)
-        findings_add(&item->findings, "background-unusable", SEVERITY_UNUSABLE, ABSENT, "%s: %s", why.file, why.text);
+        findings_add(&item->findings, "background-unusable", SEVERITY_UNUSABLE, ABSENT,
+                     "the background recording %s can't be used: %s", text_short(microphone->background).text,
+                     why.text);
     return !item->findings.failed || err_memory(err);
 }
 
@@ -204,8 +205,8 @@ static bool check_campaign(const struct campaign *campaign, struct check *check,
     bool ok = (check->items && chains) || err_memory(err);
     for (size_t i = 0; ok && i < campaign->run_count; i++)
         if (first_alike(campaign, i) == i)
-            ok = check_microphone(campaign, &campaign->microphones[campaign->runs[i].microphone],
-                                  campaign->runs[i].channel, check, &chains[i], err);
+            ok = check_microphone(campaign, campaign->runs[i].microphone, campaign->runs[i].channel, check, &chains[i],
+                                  err);
     for (size_t i = 0; ok && i < campaign->run_count; i++)
         ok = check_run(campaign, &campaign->runs[i], &chains[first_alike(campaign, i)], check, err) &&
              log_doubts_add(campaign, i, &check->items[check->count - 1].findings, err);

@@ -34,4 +34,11 @@ PY
 tap_ok $? "an interrupt ends it at once (a shell calls that status 130)"
 [ ! -e stopped ]
 tap_ok $? "and leaves nothing behind"
+
+# A run recorded as the background: check tells what report tells of it.
+mkdir wrong && cp "$demo"/*.wav "$demo"/campaign.yaml "$demo"/runs.csv wrong && chmod u+w wrong/*
+cp wrong/stock2-4200-a.wav wrong/background.wav
+"$thrum" check wrong >stdout 2>stderr
+[ $? -eq 1 ] && grep -q "unusable: the background recording background.wav can't be used: .*rotor" stdout
+tap_ok $? "a rotor that runs in the background is told: $(grep 'background recording' stdout)"
 tap_done

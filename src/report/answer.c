@@ -316,9 +316,11 @@ static void add_compared(const struct view *view, struct document *document)
         document_add(document, BLOCK_LEAD, "%s", out.data);
     document->failed = document->failed || out.failed;
     text_clear(&out);
+    answer_missing_points_add(view, document);
     warnings_add(view, document);
     if (first < view_variant_count(view))
         answer_items_add(view, document, &(struct answer){ at, first, explained, is_ranked });
+    answer_missing_runs_add(view, document);
 }
 
 void answer_add(const struct view *view, struct document *document)

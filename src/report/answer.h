@@ -14,6 +14,11 @@ void answer_add(const struct view *view, struct document *document);
 /* The same where nothing was compared: why not, and how loud each rotor is at the ends of its range. */
 void answer_plain_add(const struct view *view, struct document *document);
 
+/* What the answer leaves open: points that the campaign asks for and nothing was compared at, each with the reason; and
+ * usable runs of which the operating quantity is not known. */
+void answer_missing_points_add(const struct view *view, struct document *document);
+void answer_missing_runs_add(const struct view *view, struct document *document);
+
 /* What the items are about. */
 struct answer {
     double at;               /* the middle point */

@@ -225,8 +225,56 @@ static void the_worst_speaks_for_all(void)
     fixture_clear(&fixture);
 }
 
+/* A point that was asked for and could not be compared, and a run that takes no part, are told on the first page. */
+static void what_is_missing_is_told(void)
+{
+    struct fixture fixture;
+    struct view view;
+    struct document document = { 0 };
+    bool is_point = false, is_run = false;
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct comparisons *all = &fixture.results.comparisons;
+    struct compare_point asked[2] = { { OPERATING_THRUST_N, all->items[0].value }, { OPERATING_THRUST_N, 9 } };
+    const struct campaign kept = fixture.campaign;
+    fixture.campaign.compare_points = asked;
+    fixture.campaign.compare_point_count = 2;
+    struct comparison *items = memory_new(all->count + 1, sizeof *items);
+    if (!items)
+        abort();
+    memcpy(items, all->items, all->count * sizeof *items);
+    items[all->count] = items[0];
+    items[all->count].value = 9;
+    items[all->count].verdict = COMPARE_REFUSED;
+    text_fit(items[all->count].reason, sizeof items->reason, "9 N is outside what was measured");
+    free(all->items);
+    all->items = items;
+    all->count++;
+    fixture.results.runs[SWEPT3 + 1].thrust_n = ABSENT;
+    view_make(&fixture.results, &view);
+    answer_add(&view, &document);
+    char run_said[300], said[1000];
+    snprintf(run_said, sizeof run_said,
+             "%s: no thrust is known of it, so it takes no part in what is compared at equal thrust.",
+             fixture.results.runs[SWEPT3 + 1].file);
+    for (size_t i = 0; i < document.count; i++) {
+        plain(document.items[i].text, said, sizeof said);
+        is_point =
+            is_point || strcmp(said, "Not answered: at 9 N, which compare_at asks for, nothing could be compared "
+                                     "(9 N is outside what was measured).") == 0;
+        is_run = is_run || strcmp(said, run_said) == 0;
+        tap_ok(!strstr(said, "Not answered") || strstr(said, "at 9 N"), "only that point: %s", said);
+    }
+    tap_ok(is_point, "a point that was asked for");
+    tap_ok(is_run, "a run of which the thrust is not known");
+    document_clear(&document);
+    fixture.campaign.compare_points = kept.compare_points;
+    fixture.campaign.compare_point_count = kept.compare_point_count;
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
+    what_is_missing_is_told();
     the_worst_speaks_for_all();
     background_is_missed();
     nothing_is_wrong();

@@ -10,9 +10,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CANDIDATES_MAX = 12, SIDEBAND_MOST = 3, SPACINGS_MAX = 4 };
+enum { CANDIDATES_MAX = 12, SIDEBAND_MOST = 3, SPACINGS_MAX = 4, RACE_LEAST = 3, RACE_MULTIPLES = 60 };
 
 #define SIDEBAND_SHARE 0.0002
+#define RACE_SHARE 0.0002 /* strokes come unevenly: high multiples of a race lie beside their place */
 
 struct candidate {
     const struct line *line;
@@ -128,6 +129,66 @@ static bool is_sideband(const struct tone *tones, size_t count, const struct nam
     return abs(turns) == 1 || tone_nearest(tones, count, mirror_hz, width_hz + 0.2 * naming->step_hz) != NULL;
 }
 
+/* The multiples of a race that is struck go on as far as what it strikes rings, up to many more than one looks for
+ * beforehand. */
+struct race {
+    const struct line *first;
+    double sum_hz, sum_numbers; /* of its tones: their ratio is how often it is struck */
+    int heard;
+};
+
+static double race_hz(const struct race *race)
+{
+    return race->sum_hz / race->sum_numbers;
+}
+
+static void race_add(struct race *race, const struct tone *tone, double number)
+{
+    race->sum_hz += tone->hz;
+    race->sum_numbers += number;
+    race->heard++;
+}
+
+static struct race race_of(const struct line *first, const struct tone *tones, size_t count)
+{
+    struct race race = { .first = first };
+    for (size_t i = 0; i < count; i++) {
+        double number = round(tones[i].expected_hz / first->hz);
+        if (strncmp(tones[i].source, first->source, strlen(first->source) - 1) == 0)
+            race_add(&race, &tones[i], number);
+    }
+    return race;
+}
+
+/* Unexplained tones on higher multiples, upward, so that each makes the next one's place surer. */
+static void name_multiples(struct race *race, struct tone *tones, size_t count, const struct naming *naming)
+{
+    for (size_t i = 0; i < count; i++) {
+        struct tone *tone = &tones[i];
+        double number = round(tone->hz / race_hz(race)), hz = number * race_hz(race);
+        double width_hz = speed_match_hz(tone->uncertainty_hz, hz, RACE_SHARE, naming->step_hz);
+        if (!tone_is_unexplained(tone) || number < 1 || number > RACE_MULTIPLES || fabs(tone->hz - hz) > width_hz)
+            continue;
+        snprintf(tone->source, sizeof tone->source, "%.*s%.0f", (int)strlen(race->first->source) - 1,
+                 race->first->source, number);
+        tone->expected_hz = hz;
+        tone->misfit = fabs(tone->hz - hz) / width_hz;
+        race_add(race, tone, number);
+    }
+}
+
+static void name_races(struct tone *tones, size_t count, const struct naming *naming)
+{
+    for (size_t i = 0; i < naming->lines->count; i++) {
+        const struct line *line = &naming->lines->items[i];
+        if (line->family != LINE_BEARING || line->number != 1)
+            continue;
+        struct race race = race_of(line, tones, count);
+        if (race.heard >= RACE_LEAST)
+            name_multiples(&race, tones, count, naming);
+    }
+}
+
 struct spacing {
     const char *name;
     double hz;
@@ -197,6 +258,7 @@ void tones_name(struct tone *tones, size_t count, const struct naming *naming)
         if (found > 0)
             take_source(&tones[i], candidates, found);
     }
+    name_races(tones, count, naming);
     for (size_t i = 0; i < count; i++)
         if (tone_is_unexplained(&tones[i]) && !take_sideband(tones, count, naming, &tones[i]))
             tell_nearest(&tones[i], naming);

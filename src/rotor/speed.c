@@ -14,7 +14,8 @@ enum {
     BROAD_HARMONICS = 8,
     ANCHOR_TONES = 60,
     ANCHOR_HARMONICS = 10,
-    STRAYS_OF = 4
+    STRAYS_OF = 4,
+    STRENGTH_HARMONICS = 10
 };
 
 #define DRIFT_SHARE 0.0003       /* of a line's frequency, in the width of a match */
@@ -28,6 +29,7 @@ enum {
 #define NEAR_AROUND 1.09         /* an eighth */
 #define LEAST_SPREAD_LINES 0.05  /* standard uncertainty of any tone in a comb, in lines */
 #define OUTSIDE_MARGIN 6.0       /* odds of 400 to 1 */
+#define WEAKER_DB 15.0           /* no comb so far below one in the log's tolerance is the rotor's; common practice */
 #define STRAY_DEVIATIONS 3.0     /* a tone of the comb so far from the speed that the others tell is another part's */
 #define ODD_COMB_EVIDENCE 7.0    /* against a comb without its first two lines, or with every k-th line only */
 
@@ -240,7 +242,21 @@ static bool is_anchor(const struct speed_question *question, const struct tone *
 /* The best trial within the log's tolerance and the best beyond it; without a log all count as within. */
 struct trials {
     struct comb inside, outside;
+    double loudest_pa2; /* strength of the strongest clear one within the log's tolerance */
+    double least_pa2;   /* weaker ones don't count */
 };
+
+/* Power of a comb's first ten lines but for the strongest, which a foreign tone may be. */
+static double strength_pa2(const struct comb *comb)
+{
+    double sum_pa2 = 0, most_pa2 = 0;
+    for (int m = 1; m <= STRENGTH_HARMONICS; m++) {
+        double line_pa2 = comb->taken[m] ? db_to_pa2(comb->taken[m]->level_db) : 0;
+        sum_pa2 += line_pa2;
+        most_pa2 = fmax(most_pa2, line_pa2);
+    }
+    return sum_pa2 - most_pa2;
+}
 
 static void try_anchor(const struct speed_question *question, const struct tone *anchor, struct trials *trials)
 {
@@ -249,12 +265,25 @@ static void try_anchor(const struct speed_question *question, const struct tone 
             continue;
         struct comb comb = follow(question, anchor, number);
         comb.evidence += prior(question, comb.hz);
-        bool is_outside =
-            is_given(question->log_hz) && fabs(comb.hz / question->log_hz - 1) > question->log_tolerance_pct / 100;
-        struct comb *best = is_outside ? &trials->outside : &trials->inside;
-        if (comb.evidence > best->evidence)
+        bool is_inside =
+            !is_given(question->log_hz) || fabs(comb.hz / question->log_hz - 1) <= question->log_tolerance_pct / 100;
+        struct comb *best = is_inside ? &trials->inside : &trials->outside;
+        if (is_given(question->log_hz) && is_inside && comb.evidence >= SPEED_LEAST_EVIDENCE)
+            trials->loudest_pa2 = fmax(trials->loudest_pa2, strength_pa2(&comb));
+        if (comb.evidence > best->evidence && (trials->least_pa2 <= 0 || strength_pa2(&comb) >= trials->least_pa2))
             *best = comb;
     }
+}
+
+static struct trials try_anchors(const struct speed_question *question, double least_pa2)
+{
+    struct trials trials = { .inside = { .evidence = -HUGE_VAL },
+                             .outside = { .evidence = -HUGE_VAL },
+                             .least_pa2 = least_pa2 };
+    for (size_t i = 0; i < question->tone_count && question->blades > 0; i++)
+        if (is_anchor(question, &question->tones[i]))
+            try_anchor(question, &question->tones[i], &trials);
+    return trials;
 }
 
 /* Where one harmonic alone puts the shaft. */
@@ -315,16 +344,24 @@ static struct speed speed_of(const struct speed_question *question, struct comb 
     return (struct speed){ comb.hz, sqrt(comb.variance * fmax(scatter, 1)), comb.hits, comb.evidence };
 }
 
+/* Where the log is borne out, another comb (a second machine's) must be far clearer to outdo it. */
+static struct comb best_of(const struct trials *trials, double least_evidence)
+{
+    double margin = trials->inside.evidence >= least_evidence ? OUTSIDE_MARGIN : 0;
+    return trials->outside.evidence > trials->inside.evidence + margin ? trials->outside : trials->inside;
+}
+
 struct speed speed_from_tones(const struct speed_question *question)
 {
     double least = question->least_evidence > 0 ? question->least_evidence : SPEED_LEAST_EVIDENCE;
-    struct trials trials = { .inside = { .evidence = -HUGE_VAL }, .outside = { .evidence = -HUGE_VAL } };
-    for (size_t i = 0; i < question->tone_count && question->blades > 0; i++)
-        if (is_anchor(question, &question->tones[i]))
-            try_anchor(question, &question->tones[i], &trials);
-    /* Where the log is borne out, another comb (a bearing's, a second machine's) must be far clearer to outdo it. */
-    double margin = trials.inside.evidence >= least ? OUTSIDE_MARGIN : 0;
-    struct comb best = trials.outside.evidence > trials.inside.evidence + margin ? trials.outside : trials.inside;
+    struct trials trials = try_anchors(question, 0);
+    struct comb best = best_of(&trials, least);
+    /* A comb of many weak lines, a bearing's, outdoes no loud one that the log bears out. */
+    double least_pa2 = trials.loudest_pa2 * db_to_power_ratio(-WEAKER_DB);
+    if (strength_pa2(&best) < least_pa2) {
+        trials = try_anchors(question, least_pa2);
+        best = best_of(&trials, least);
+    }
     if (best.evidence < least)
         return (struct speed){ ABSENT, ABSENT, 0, best.evidence };
     return speed_of(question, best);

@@ -40,8 +40,8 @@ void judge_file(const struct judged *judged, struct findings *findings)
             info->format);
     if (info->channel_count > 1 && judged->request->channel == 0)
         findings_add(findings, "channels", SEVERITY_NOTE, ABSENT,
-                     "of %d channels the first is taken for the microphone's; if it is another, say so in the log's "
-                     "column channel or with --channel",
+                     "of %d channels the first is taken for the microphone's; another one is named in the log's column "
+                     "channel or with --channel",
                      info->channel_count);
     double highest_hz = RECORDED_SHARE_OF_RATE * info->sample_rate_hz;
     /* 44.1 kHz reaches 19.4 kHz: the standard's tolerance above 16 kHz has no lower limit worth a word. */

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "recording/channels.h"
 #include "recording/judge.h"
 #include "recording/steady.h"
 #include "recording/steps.h"
@@ -121,6 +122,7 @@ bool survey_recording(struct recording *recording, const struct survey_request *
         survey.duration_s = (double)info->frame_count / info->sample_rate_hz;
         done = choose_part(request, recording_path(recording), &steps, &survey, &judged.is_steady, err);
     }
+    done = done && channels_compare(recording, request->channel, survey.used_start_s, findings, err);
     if (done) {
         for (size_t i = 0; i < steps.count; i++) {
             survey.peak_full_scale = fmax(survey.peak_full_scale, steps.items[i].peak);

@@ -388,11 +388,46 @@ static void channels(void)
     sound_free(&sound);
 }
 
+/* The microphone on channel 2, on channel 1 an open input with a noise of -97 dBFS and what leaks over; or, louder, a
+ * microphone beside a time code. */
+static void open_input(void)
+{
+    static const struct {
+        double leak_db;
+        const char *verdict;
+    } rows[] = { { -60, "doubtful" }, { -40, "good" } };
+    SF_INFO info = { .samplerate = 48000, .channels = 2, .format = WAV24 };
+    struct survey_request request = request_of(BLADE_HZ);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct sound sound = rotor(4, 0.1), input = sound_new(48000, 4);
+        sound_add_noise(&input, 1e-5, 171);
+        SNDFILE *file = sf_open(signals_path("stereo.wav"), SFM_WRITE, &info);
+        for (size_t j = 0; j < sound.count; j++) {
+            double frame[2] = { input.samples[j] + sound.samples[j] * pow(10, rows[i].leak_db / 20), sound.samples[j] };
+            sf_writef_double(file, frame, 1);
+        }
+        tap_ok(sf_close(file) == 0, "two channels");
+        for (int channel = 0; channel < 2; channel++) {
+            request.channel = channel;
+            struct surveyed surveyed = survey_file(signals_path("stereo.wav"), &request);
+            const char *verdict = channel == 0 ? rows[i].verdict : "good";
+            tap_ok(surveyed.done && strcmp(severity_verdict(findings_worst(&surveyed.findings)), verdict) == 0,
+                   "channel %d, %.0f dB between them: %s (%s)", channel + 1, -rows[i].leak_db, verdict,
+                   surveyed.findings.count ? surveyed.findings.items[surveyed.findings.count - 1].text : "");
+            surveyed_clear(&surveyed);
+        }
+        signals_remove("stereo.wav");
+        sound_free(&sound);
+        sound_free(&input);
+    }
+}
+
 int main(void)
 {
     if (!signals_begin())
         return tap_done();
     channels();
+    open_input();
     clipping();
     round_tops();
     limiting();

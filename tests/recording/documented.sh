@@ -17,9 +17,10 @@ check() { # status, text
     fi
 }
 
-# The code is the second argument of findings_add, in quotes.
+# The code is the second argument of findings_add, in quotes, or what the file defines as CODE.
 codes_in() {
-    cat "$@" | tr '\n' ' ' | grep -oE 'findings_add\([^,"]*,[[:space:]]*"[a-z0-9-]+"' | grep -oE '"[a-z0-9-]+"' | tr -d '"' | sort -u
+    cat "$@" | tr '\n' ' ' | grep -oE '(findings_add\([^,"]*,|#define CODE)[[:space:]]*"[a-z0-9-]+"' |
+        grep -oE '"[a-z0-9-]+"' | tr -d '"' | sort -u
 }
 
 all=$(codes_in "$root"/src/*/*.c)

@@ -3,6 +3,8 @@
 
 #include "base/absent.h"
 #include "base/units.h"
+#include "rotor/family.h"
+#include "rotor/hum.h"
 #include "rotor/naming.h"
 
 #include <math.h>
@@ -15,6 +17,7 @@ enum {
     ORDERS_MOST = 96,
     HALVES_JUDGED = 6,
     HALVES_TOLD = 2,
+    PAIRS_TOLD = 2, /* blade lines; common practice */
 };
 
 #define UNEVEN_TOLD_PCT 5.0 /* one blade so much stronger is told; 5 % of two is -32.3 dB (derived) */
@@ -252,8 +255,80 @@ static bool tell_halves(struct explanation *explanation, struct err *err)
         count, loudest->hz, floor(loudest->shaft_order) + 0.5, loudest->level_db, HALVES_TOLD);
 }
 
+/* Pairs of tones at one distance on both sides of blade lines. */
+struct pairs {
+    double distance_hz;
+    const struct tone *strongest, *blade; /* of all their tones; the line that it lies beside */
+    int line_count;
+};
+
+static const struct tone *unexplained_at(const struct explanation *explanation, double hz, double uncertainty_hz)
+{
+    const struct rotor_figures *out = explanation->out;
+    double width_hz = speed_match_hz(uncertainty_hz, hz, 0, explanation->spectrum.step_hz);
+    const struct tone *tone = tone_nearest(out->tones, out->tone_count, hz, width_hz);
+    return tone && tone_is_unexplained(tone) ? tone : NULL;
+}
+
+static struct pairs list_pairs(const struct explanation *explanation, double distance_hz, double uncertainty_hz)
+{
+    const struct rotor_figures *out = explanation->out;
+    struct pairs pairs = { .distance_hz = distance_hz };
+    for (size_t i = 0; i < out->tone_count; i++) {
+        const struct tone *blade = &out->tones[i];
+        double spread_hz = hypot(uncertainty_hz, blade->uncertainty_hz);
+        const struct tone *sides[] = { unexplained_at(explanation, blade->hz - distance_hz, spread_hz),
+                                       unexplained_at(explanation, blade->hz + distance_hz, spread_hz) };
+        if (!tone_is_blade(blade) || blade->remark[0] != '\0' || !sides[0] || !sides[1])
+            continue;
+        pairs.line_count++;
+        for (int side = 0; side < 2; side++)
+            if (!pairs.strongest || sides[side]->level_db > pairs.strongest->level_db) {
+                pairs.strongest = sides[side];
+                pairs.blade = blade;
+            }
+    }
+    return pairs;
+}
+
+/* Whole and half turns of the shaft are told as its orders; the mains' ripple in a controller is no trouble. */
+static bool is_strange(const struct explanation *explanation, double distance_hz)
+{
+    struct speed_question question = explanation_question(explanation);
+    return !family_is_whole_order(2 * distance_hz, explanation->speed.shaft_hz) && !hum_is_near(&question, distance_hz);
+}
+
+/* Something swings that does not turn with the rotor, and the blades with it. */
+static bool tell_pairs(struct explanation *explanation, struct err *err)
+{
+    const struct rotor_figures *out = explanation->out;
+    double shaft_hz = explanation->speed.shaft_hz, reach_hz = explanation->variant->blades * shaft_hz / 2;
+    struct pairs most = { .line_count = 0 };
+    for (size_t i = 0; i < out->tone_count; i++) {
+        const struct tone *tone = &out->tones[i];
+        double distance_hz = fabs(tone->hz - 2 * reach_hz * round(tone->hz / reach_hz / 2));
+        if (!tone_is_unexplained(tone) || !is_strange(explanation, distance_hz))
+            continue;
+        struct pairs pairs = list_pairs(explanation, distance_hz, tone->uncertainty_hz);
+        if (pairs.line_count > most.line_count)
+            most = pairs;
+    }
+    if (most.line_count < PAIRS_TOLD)
+        return true;
+    return remark_add(
+        explanation, err,
+        "Pairs of tones lie %.1f Hz (%.3f of the shaft's speed) on both sides of %d blade lines (told from %d; "
+        "strongest "
+        "%.1f Hz, %.1f dB, %.0f dB below its blade line): the blades swing at a rate that is not the rotor's; stop "
+        "and look for flutter, a loose blade or pivot, a crack; a second rotor or an unsteady controller may make them "
+        "too.",
+        most.distance_hz, most.distance_hz / shaft_hz, most.line_count, PAIRS_TOLD, most.strongest->hz,
+        most.strongest->level_db, most.blade->level_db - most.strongest->level_db);
+}
+
 bool trouble_tell(struct explanation *explanation, struct err *err)
 {
     return tell_orders(explanation, err) && tell_side_tones(explanation, "belt mesh", err) &&
-           tell_side_tones(explanation, "gear mesh", err) && tell_halves(explanation, err);
+           tell_side_tones(explanation, "gear mesh", err) && tell_halves(explanation, err) &&
+           tell_pairs(explanation, err);
 }

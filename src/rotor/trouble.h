@@ -8,6 +8,7 @@
  *   all other orders alike                             one blade unequal
  *   side tones of a mesh at a shaft's or belt's turn   that wheel, pulley or belt
  *   tones at half orders                               looseness or rub
+ *   pairs at one other distance beside blade lines     flutter, a loose blade or pivot
  * Heights are taken over the blade lines' own fall from harmonic to harmonic: one unequal blade makes every order alike
  * beside them (derived: e / (B + e)). "A shaft order never names the part, only the family" (status from memory): so
  * each sentence says may. Orders that are not heard count as 10 dB above the noise in their line. */

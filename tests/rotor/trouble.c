@@ -116,8 +116,52 @@ static void half_orders(void)
     scene_clear(&scene);
 }
 
+/* Something that swings `per_turn` times a turn and modulates the blade tones leaves pairs beside each line (product of
+ * two sines, derived). */
+static struct scene swinging(double per_turn, int lines, bool is_both, uint64_t seed)
+{
+    static const double equal[] = { 0, 0 };
+    struct scene scene = rotor(2, 4020, equal, seed);
+    for (int line = 1; line <= lines; line++) {
+        double pa = 0.012 * pow(0.6, line - 1);
+        put(&scene, (2 * line - per_turn) * 67, pa);
+        if (is_both)
+            put(&scene, (2 * line + per_turn) * 67, pa);
+    }
+    return scene;
+}
+
+static void pairs_beside_blade_lines(void)
+{
+    struct scene scene = swinging(0.37, 3, true, 41);
+    explain(&scene);
+    tap_ok(says(&scene, "3 blade lines") && says(&scene, "24.8 Hz (0.370 of the shaft's speed)"),
+           "pairs at 0.37 of 67 Hz beside three blade lines");
+    tap_ok(says(&scene, "18 dB below its blade line") && says(&scene, "flutter") && says(&scene, "stop"),
+           "how strong (20 lg 0.12 = -18.4 dB), what it may be, what to do");
+    scene_clear(&scene);
+
+    scene = swinging(0.37, 1, true, 42);
+    explain(&scene);
+    tap_ok(!says(&scene, "flutter"), "a pair beside one line is none");
+    scene_clear(&scene);
+    scene = swinging(0.37, 3, false, 43);
+    explain(&scene);
+    tap_ok(!says(&scene, "flutter"), "nor are tones on one side");
+    scene_clear(&scene);
+    scene = swinging(0.5, 3, true, 44);
+    explain(&scene);
+    tap_ok(!says(&scene, "flutter") && says(&scene, "half orders"), "half orders are told as such");
+    scene_clear(&scene);
+    scene = swinging(1, 3, true, 45);
+    explain(&scene);
+    tap_ok(!says(&scene, "flutter"), "the shaft's own orders are its blades'");
+    scene_clear(&scene);
+}
+
 int main(void)
 {
+    pairs_beside_blade_lines();
     first_order();
     pairs();
     mesh_side_tones();

@@ -272,8 +272,41 @@ static void what_is_missing_is_told(void)
     fixture_clear(&fixture);
 }
 
+/* Where nothing can be compared, what to record is told: rotors without a row are not said to be at fault, and points
+ * that are too few or too far apart are named. */
+static void the_way_out_is_told(void)
+{
+    struct fixture fixture;
+    struct view view;
+    struct document document = { 0 };
+    char said[1000];
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct run_result *runs = fixture.results.runs;
+    for (size_t i = 0; i < fixture.results.comparisons.count; i++)
+        fixture.results.comparisons.items[i].verdict = COMPARE_REFUSED;
+    for (size_t i = 0; i < 8; i++) {
+        runs[SWEPT3 + i].thrust_n = i < 4 ? 20 : 30;
+        runs[SLOW5 + i].thrust_n = i < 4 ? 2 : 5;
+    }
+    view_make(&fixture.results, &view);
+    answer_plain_add(&view, &document);
+    static const char *const wanted[] = {
+        "swept3 was recorded at 2 points from 20 N to 30 N, stock2 was recorded at 4 points from ",
+        ": they have no thrust in common. Record both at 3 points or more over the same range.",
+        "slow5 was recorded at 2 points from 2 N to 5 N, stock2 was recorded at 4 points from ",
+        ": record each at 3 points or more over the same range.",
+    };
+    for (size_t k = 0; k < 4; k++) {
+        plain(document.count > 1 + k / 2 ? document.items[1 + k / 2].text : "", said, sizeof said);
+        tap_ok(strstr(said, wanted[k]), "\"%s\" is in: %s", wanted[k], said);
+    }
+    document_clear(&document);
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
+    the_way_out_is_told();
     what_is_missing_is_told();
     the_worst_speaks_for_all();
     background_is_missed();

@@ -19,10 +19,11 @@
 static void add_difference(struct text *out, const struct view *view, const struct comparison *item, bool with_interval)
 {
     struct shown at = show_operating(view->at, item->value), size = show(fabs(item->difference_db), 1);
+    bool is_nothing = strcmp(size.text, "0.0") == 0;
     bool is_quieter = item->difference_db < 0;
     double low = is_quieter ? -item->ci95_high_db : item->ci95_low_db;
     double high = is_quieter ? -item->ci95_low_db : item->ci95_high_db;
-    text_addf(out, "%s dB at %s", size.text, at.text);
+    text_addf(out, "%s dB at %s", is_nothing ? "less than 0.1" : size.text, at.text);
     if (!with_interval)
         return;
     if (isfinite(low) && isfinite(high))
@@ -241,16 +242,21 @@ static void add_steps(struct text *out, const struct view *view)
     }
 }
 
+/* What compare says where a part of the uncertainty is not known; the sentence here says the first half. */
+#define NO_INTERVAL "no interval: "
+
 /* Whether the intervals bear the ranking out. */
 static void add_certainty(struct text *out, const struct view *view)
 {
     size_t unclear_count = 0, sure_count = 0, missing_count = 0;
+    const char *reason = "";
     for (size_t i = 0; i < view->value_count; i++) {
         size_t variant = 0;
         const struct comparison *item = rank_rival(view, view->values[i], &variant);
         if (!item)
             continue;
         missing_count += item->verdict == COMPARE_UNKNOWN;
+        reason = item->verdict == COMPARE_UNKNOWN && !reason[0] ? item->reason : reason;
         unclear_count += item->verdict == COMPARE_UNCLEAR;
         sure_count += compare_verdict_is_clear(item->verdict);
     }
@@ -258,12 +264,17 @@ static void add_certainty(struct text *out, const struct view *view)
         text_add(out, "The intervals leave 0 out at every point, so the difference is real for these recordings: ");
         add_steps(out, view);
         text_add(out, ". ");
-    } else if (sure_count > 0)
+    } else if (sure_count > 0 && unclear_count > 0)
         text_add(out, "At some points the interval holds 0: there the difference is not told from the scatter. ");
     else if (unclear_count > 0)
         text_add(out, "The interval of the two quietest holds 0: the recordings do not tell these two apart. ");
     if (missing_count > 0)
-        text_add(out, "Without repeats there is no interval, so nobody can say how sure the difference is. ");
+        text_addf(out, "%s (%s), so nobody can say how sure the difference is%s. ",
+                  sure_count + unclear_count > 0 ? "At the other points there is no interval" : "There is no interval",
+                  reason[0]
+                      ? reason + (strncmp(reason, NO_INTERVAL, strlen(NO_INTERVAL)) == 0 ? strlen(NO_INTERVAL) : 0)
+                      : "no repeats, or too few runs",
+                  sure_count + unclear_count > 0 ? " there" : "");
 }
 
 /* Where the quantity that matters most gave nothing, so that the answer is by another. */

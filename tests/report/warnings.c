@@ -304,8 +304,68 @@ static void the_way_out_is_told(void)
     fixture_clear(&fixture);
 }
 
+/* An interval that is missing is told with its own reason, and is not taken for one that holds 0. */
+static void a_missing_interval_has_its_reason(void)
+{
+    for (int all_missing = 0; all_missing <= 1; all_missing++) {
+        struct fixture fixture;
+        struct view view;
+        struct document document = { 0 };
+        char said[1500];
+        fixture_make(&fixture, FIXTURE_RICH);
+        struct comparison *items = fixture.results.comparisons.items;
+        for (size_t i = 0; i < fixture.results.comparisons.count; i++)
+            if (all_missing || items[i].value > 4) {
+                items[i].verdict = COMPARE_UNKNOWN;
+                items[i].ci95_low_db = items[i].ci95_high_db = ABSENT;
+                text_fit(items[i].reason, sizeof items[i].reason,
+                         "no interval: unknown size of frequency response of microphone main");
+            }
+        view_make(&fixture.results, &view);
+        answer_add(&view, &document);
+        plain(document.items[0].text, said, sizeof said);
+        tap_ok(strstr(said, all_missing
+                                ? "There is no interval (unknown size of frequency response of microphone main), "
+                                  "so nobody can say how sure the difference is. "
+                                : "At the other points there is no interval (unknown size of frequency response "
+                                  "of microphone main), so nobody can say how sure the difference is there. ") &&
+                   !strstr(said, "holds 0"),
+               "%s: %s", all_missing ? "no interval" : "one missing", said);
+        document_clear(&document);
+        fixture_clear(&fixture);
+    }
+}
+
+/* "Lower by 0.0 dB" says nothing. */
+static void nothing_is_less_than_a_tenth(void)
+{
+    struct fixture fixture;
+    struct view view;
+    struct document document = { 0 };
+    char said[1500];
+    fixture_make(&fixture, FIXTURE_RICH);
+    struct comparison *items = fixture.results.comparisons.items;
+    for (size_t i = 0; i < fixture.results.comparisons.count; i++)
+        if (strcmp(items[i].quantity, "LAeq_db") == 0 && items[i].verdict != COMPARE_REFUSED &&
+            strcmp(items[i].variant, "slow5") == 0 && items[i].value > 4) {
+            items[i].difference_db = -0.04;
+            items[i].verdict = COMPARE_UNCLEAR;
+        } else if (items[i].value > 4) {
+            items[i].difference_db = 0.5;
+        }
+    view_make(&fixture.results, &view);
+    answer_add(&view, &document);
+    plain(document.items[0].text, said, sizeof said);
+    tap_ok(strstr(said, "less than 0.1 dB at 5 N") && !strstr(said, "0.0 dB"), "a difference that rounds to 0: %s",
+           said);
+    document_clear(&document);
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
+    nothing_is_less_than_a_tenth();
+    a_missing_interval_has_its_reason();
     the_way_out_is_told();
     what_is_missing_is_told();
     the_worst_speaks_for_all();

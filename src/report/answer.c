@@ -321,7 +321,9 @@ static void add_compared(const struct view *view, struct document *document)
     size_t first = rank_quietest(view, at), explained = first;
     if (first == view->results->reference)
         rank_rival(view, at, &explained);
-    if (is_ranked)
+    const struct comparison *difference = view_comparison(view, at, LAEQ, ABSENT, explained);
+    bool is_explained = is_ranked && difference && difference->verdict != COMPARE_UNCLEAR;
+    if (is_explained)
         why_add_short(view, at, explained, &out);
     if (out.data)
         document_add(document, BLOCK_LEAD, "%s", out.data);
@@ -330,7 +332,7 @@ static void add_compared(const struct view *view, struct document *document)
     answer_missing_points_add(view, document);
     warnings_add(view, document);
     if (first < view_variant_count(view))
-        answer_items_add(view, document, &(struct answer){ at, first, explained, is_ranked });
+        answer_items_add(view, document, &(struct answer){ at, first, explained, is_ranked, is_explained });
     answer_missing_runs_add(view, document);
 }
 

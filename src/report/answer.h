@@ -24,6 +24,7 @@ struct answer {
     double at;               /* the middle point */
     size_t first, explained; /* the quietest variant there, and the one whose difference from the reference is told */
     bool is_ranked;
+    bool is_explained; /* that difference is told from the scatter, so that it has causes to tell */
 };
 
 /* A short item each: the next quietest, how it sounds, what the difference is made of, points at equal level. */

@@ -140,7 +140,7 @@ void answer_items_add(const struct view *view, struct document *document, const 
     add_item(document, &out);
     add_sound(&out, view, answer->at, answer->first, answer->explained);
     add_item(document, &out);
-    if (answer->is_ranked)
+    if (answer->is_explained)
         why_add_parts(view, answer->at, answer->explained, &out);
     add_item(document, &out);
     add_equal_level(&out, view);

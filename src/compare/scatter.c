@@ -127,36 +127,42 @@ static void weigh(struct cell *cell, double weight)
 
 /* The means of the points lie further off their parabolas than repeats scatter: the test for lack of fit (NIST/SEMATECH
  * e-Handbook of Statistical Methods, 4.4.4.6). Of a quantity that is no smooth function of the operating value that is
- * known beforehand. */
+ * known beforehand, and any more than repeats scatter will do. */
 static bool lacks_fit(const struct grid *grid)
 {
     struct squares pure = total_of(grid, within_points), full = total_of(grid, about_parabola);
     struct squares lack = { fmax(full.sum - pure.sum, 0), full.degrees - pure.degrees };
     if (!(lack.degrees > 0) || !(pure.degrees > 0) || !(pure.sum > 0))
         return false;
-    if (!quantity_is_smooth(grid->quantity.kind))
-        return true;
-    return gsl_cdf_fdist_Q(lack.sum / lack.degrees / (pure.sum / pure.degrees), lack.degrees, pure.degrees) <
-           LACK_PROBABILITY;
+    double f = lack.sum / lack.degrees / (pure.sum / pure.degrees);
+    return quantity_is_smooth(grid->quantity.kind) ? gsl_cdf_fdist_Q(f, lack.degrees, pure.degrees) < LACK_PROBABILITY
+                                                   : f > 1;
 }
 
-/* How far the truth at one operating value lies off the law, beside what repeats scatter. Of a quantity that is not
- * smooth, without repeats to tell the two apart: as far as the runs do. */
-static struct uncertainty deviation(const struct grid *grid, struct squares total)
+/* What the means of points scatter about the law beside what repeats do, as a variance. */
+static double jump_variance(const struct grid *grid, double variance, struct squares pure)
 {
-    struct squares pure = total_of(grid, within_points);
-    double variance = total.sum / total.degrees, runs = 0, points = 0;
-    if (!grid->scatter.lacks_fit) {
-        bool is_told = pure.degrees > 0 || quantity_is_smooth(grid->quantity.kind);
-        return is_told ? (struct uncertainty){ 0, HUGE_VAL } : (struct uncertainty){ sqrt(variance), total.degrees };
-    }
+    double runs = 0, points = 0;
+    if (!grid->scatter.lacks_fit)
+        return 0;
     for (size_t i = 0; i < grid->cell_count; i++)
         if (cell_law(&grid->cells[i])) {
             runs += (double)grid->cells[i].count;
             points += (double)sample_point_count(grid->cells[i].samples, grid->cells[i].count);
         }
-    double rest = fmax(variance - pure.sum / pure.degrees, 0) * points / runs;
-    return (struct uncertainty){ sqrt(rest), total.degrees };
+    return fmax(variance - pure.sum / pure.degrees, 0) * points / runs;
+}
+
+/* How far the truth at one operating value lies off the law, beside scatter: as the means of points do, and of a
+ * quantity that is not smooth at least as much as one run scatters. */
+static struct uncertainty deviation(const struct grid *grid, struct squares total)
+{
+    struct squares pure = total_of(grid, within_points);
+    double scatter = pure.degrees > 0 ? pure.sum / pure.degrees : total.sum / total.degrees;
+    double jump = jump_variance(grid, total.sum / total.degrees, pure);
+    if (!quantity_is_smooth(grid->quantity.kind))
+        jump = fmax(jump, scatter);
+    return (struct uncertainty){ sqrt(jump), total.degrees };
 }
 
 void scatter_judge(struct grid *grid)

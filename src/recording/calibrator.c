@@ -312,7 +312,7 @@ bool calibrator_measure(const char *path, int channel, double frequency_hz, stru
     double *samples = NULL;
     bool done = false;
     if (!(nominal_hz >= FREQUENCY_LEAST_HZ && nominal_hz <= FREQUENCY_MOST_RATE * info->sample_rate_hz)) {
-        err_file(err, ERR_RANGE, path,
+        err_file(err, ERR_AUDIO, path,
                  "a calibrator frequency of %g Hz can't be measured at this sample rate; %d to %g Hz can", nominal_hz,
                  FREQUENCY_LEAST_HZ, FREQUENCY_MOST_RATE * info->sample_rate_hz);
         goto done;

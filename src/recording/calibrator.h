@@ -31,7 +31,8 @@ struct calibrator_figures {
 };
 
 /* Measures a calibrator recording of nominal `frequency_hz` (ABSENT: 1000). Refused (false, ERR_AUDIO): clipped, too
- * short, no tone within 2 % of the frequency, not steady within 0.1 dB, steady at two levels. *out is untouched then.
+ * short, no tone within 2 % of the frequency, not steady within 0.1 dB, steady at two levels, or a
+ * frequency below 60 Hz or above 0.45 of the sample rate. *out is untouched then.
  */
 bool calibrator_measure(const char *path, int channel, double frequency_hz, struct calibrator_figures *out,
                         struct err *err) MUST_CHECK;

@@ -2,11 +2,14 @@
 #include "recording/judge.h"
 
 #include "base/absent.h"
+#include "base/median.h"
+#include "base/memory.h"
 #include "base/text.h"
 #include "base/units.h"
 #include "recording/steady.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 /* Random error of a band level, 4.34/sqrt(B T) dB (Bendat and Piersol), that is let pass unsaid. */
 #define ERROR_FACTOR_DB 4.34
@@ -16,6 +19,7 @@
 #define RUMBLE_OVER_DB 0.0 /* rumble as strong as all the rest */
 #define GUST_OVER_DB 6.0
 #define GUST_SHARE 0.05
+#define CLICK_OVER_DB 10.0
 
 /* Width of a third-octave band over its mid-frequency, IEC 61260-1:2014: 10^0.05 - 10^-0.05. */
 static double third_octave_width(void)
@@ -116,10 +120,42 @@ static void judge_rumble(const struct judged *judged, struct findings *findings)
             limit_hz, 100 * gusts / count, GUST_OVER_DB);
 }
 
+/* A click or knock too short to move half-second levels, but not the peak. */
+static void judge_clicks(const struct judged *judged, struct findings *findings)
+{
+    const struct step *used = judged->steps->items + judged->first;
+    size_t count = judged->end - judged->first, clicks = 0, first = 0;
+    if (count == 0 || findings_have(findings, "clipped") || findings_have(findings, "dc-decay") ||
+        findings_have(findings, "low-frequency-rumble") || findings_have(findings, "unsteady-level"))
+        return;
+    double *peaks = memory_new(count, sizeof *peaks), most = 0;
+    if (!peaks) {
+        findings->failed = true;
+        return;
+    }
+    for (size_t i = 0; i < count; i++)
+        peaks[i] = used[i].peak;
+    double usual = median(peaks, count);
+    free(peaks);
+    for (size_t i = 0; i < count; i++) {
+        if (!(used[i].peak >= usual * db_to_amplitude_ratio(CLICK_OVER_DB)) || usual == 0)
+            continue;
+        first = clicks++ == 0 ? i : first;
+        most = fmax(most, used[i].peak);
+    }
+    if (clicks > 0)
+        findings_add(findings, "click", SEVERITY_NOTE, ABSENT,
+                     "in %.1f s of the used part, first at %.1f s, peaks stand up to %.0f dB above the usual ones: a "
+                     "click or knock, and LCpeak and LAFmax may be of it; listen there",
+                     judged->steps->step_s * (double)clicks, judged->steps->step_s * (double)(judged->first + first),
+                     amplitude_ratio_to_db(most / usual));
+}
+
 void judge_levels(const struct judged *judged, struct findings *findings)
 {
     judge_length(judged, findings);
     judge_steadiness(judged, findings);
     judge_share(judged, findings);
     judge_rumble(judged, findings);
+    judge_clicks(judged, findings);
 }

@@ -333,6 +333,15 @@ static void disturbed(void)
     sound_has(&sound, WAV24, &request, "", "good", "9 s of running up are no disturbance");
 }
 
+/* One sample of 0.9 in a sound of 0.02 rms adds 0.81 to the 9.6 (24000 times 0.02 squared) of half a second, 0.4 dB. */
+static void clicking(void)
+{
+    struct survey_request request = request_of(BLADE_HZ);
+    struct sound sound = rotor(4, 0.02);
+    sound.samples[2 * 48000] = 0.9;
+    sound_has(&sound, WAV24, &request, "click", "good", "one sample near full scale");
+}
+
 static void resolution_rate_and_codec(void)
 {
     struct survey_request request = request_of(BLADE_HZ);
@@ -439,6 +448,7 @@ int main(void)
     length();
     unsteady();
     disturbed();
+    clicking();
     resolution_rate_and_codec();
     return signals_end();
 }

@@ -76,6 +76,7 @@ static const struct field rotor_fields[] = {
     ROTOR(rpm_measured, 2),
     ROTOR(rpm_uncertainty, 3),
     FIELD_OF(struct rotor_figures, rpm_source, "rpm_source", FIELD_BUFFER),
+    ROTOR(blade_shortfall_db, 2),
     ROTOR(unevenness_db, 2),
     ROTOR(belt_slip_pct, 3),
     ROTOR(speed_drift_pct, 4),

@@ -5,11 +5,12 @@
 
 #include <math.h>
 
-enum { ORDERS_MOST = 36, MULTIPLES_LEAST = 2 };
+enum { ORDERS_MOST = 36, MULTIPLES_LEAST = 2, GROUPS = 4, GROUPS_SURE = 2, FAILED_MOST = 2 };
 
-#define SETTLE_DB 6.0  /* lines of one comb do not alternate by as much; common practice, no source */
-#define SLOW_DB 12.0   /* of a line: a tone that is clear; common practice */
-#define UNHEARD_DB 3.0 /* an order that is not among the tones */
+#define SETTLE_DB 6.0    /* lines of one comb do not alternate by as much; common practice, no source */
+#define NEAR_SHARE 0.012 /* of its frequency that a tone of a wandering speed lies beside its order; as in wander.c */
+#define SLOW_DB 12.0     /* of a line: a tone that is clear; common practice */
+#define UNHEARD_DB 3.0   /* an order that is not among the tones */
 
 static const struct tone *order_tone(const struct speed_question *question, double spacing_hz, double uncertainty_hz,
                                      int order)
@@ -66,17 +67,46 @@ static bool is_slow_heard(const struct speed_question *question, const struct sp
     return false;
 }
 
+/* Level of the loudest tone near an order's place: a broad line shows as several. -HUGE_VAL without one. */
+static double order_level_db(const struct speed_question *question, double hz)
+{
+    double level_db = -HUGE_VAL;
+    for (size_t i = 0; i < question->tone_count; i++)
+        if (fabs(question->tones[i].hz - hz) <= NEAR_SHARE * hz + 0.5 * question->step_hz)
+            level_db = fmax(level_db, question->tones[i].level_db);
+    return level_db;
+}
+
+/* How far the comb's `every`th line stands above those before it; -HUGE_VAL where the second such line does not stand
+ * above those between, or two of the next, as far as any are heard: another part's tone may lie between (of every
+ * second, one is enough: between them lies one line only). */
+static double alternation_db(const struct speed_question *question, double spacing_hz, int every)
+{
+    double first_db = -HUGE_VAL;
+    int failed = 0;
+    for (int group = 0; group < GROUPS; group++) {
+        int last = (group + 1) * every;
+        double own_db = order_level_db(question, last * spacing_hz), others_db = -HUGE_VAL;
+        for (int order = group * every + 1; order < last; order++)
+            others_db = fmax(others_db, order_level_db(question, order * spacing_hz));
+        bool is_silent = group >= GROUPS_SURE && !isfinite(own_db) && !isfinite(others_db);
+        failed += !is_silent && !(own_db > others_db) ? (group < GROUPS_SURE || every == 2 ? FAILED_MOST : 1) : 0;
+        if (group == 0)
+            first_db = own_db - others_db;
+    }
+    return failed < FAILED_MOST ? first_db : -HUGE_VAL;
+}
+
 void count_settle_speed(const struct speed_question *question, struct speed *speed)
 {
-    double spacing_hz = speed->shaft_hz * question->blades, spread_hz = speed->uncertainty_hz * question->blades;
+    double spacing_hz = speed->shaft_hz * question->blades, most_db = SETTLE_DB;
     int best = 1;
-    double most_db = SETTLE_DB;
     for (int divisor = 2; divisor <= question->blades; divisor++) {
         if (question->blades % divisor != 0 || is_slow_heard(question, speed, divisor))
             continue;
-        double contrast_db = count_contrast_db(question, spacing_hz, spread_hz, divisor);
-        if (contrast_db > most_db) {
-            most_db = contrast_db;
+        double above_db = alternation_db(question, spacing_hz, divisor);
+        if (above_db > most_db) {
+            most_db = above_db;
             best = divisor;
         }
     }

@@ -24,9 +24,10 @@ struct count_heard {
 struct count_heard count_from_orders(const struct speed_question *question, const struct speed *speed);
 
 /* Without a log, a comb found may be that of the shaft's orders of unequal blades, heard as blade passages of a slower
- * rotor. Where every k-th line of the comb stands high above those between, the speed is corrected, unless
- * an order of the slower shaft is heard that the faster one can't make: then each blade is loaded so many times a turn.
- */
+ * rotor. Where the k-th line of the comb stands 6 dB above all before it, the 2k-th above those between, and one at
+ * least of the 3k-th and 4k-th (both for k = 2), the speed is corrected, unless an order of the
+ * slower shaft is heard that the faster one can't make: then each blade is loaded so many times a turn. Higher lines
+ * say nothing: a mesh may lie on any. */
 void count_settle_speed(const struct speed_question *question, struct speed *speed);
 
 /* The count and the speed within the log's tolerance that explain the tones best; speed ABSENT when none does. */

@@ -215,6 +215,7 @@ static bool explain(struct explanation *explanation, const struct spectrum *spec
     if (!name_tones(explanation, err) || !judge_passages(explanation, err))
         return false;
     tell_passages(explanation);
+    tell_shortfall(explanation);
     return true;
 }
 

@@ -51,7 +51,8 @@ void explanation_tell_course(struct explanation *explanation);  /* drift and jit
 void tell_speed(const struct explanation *explanation);
 void tell_tach(const struct explanation *explanation);
 void tell_count(struct explanation *explanation);
-void tell_passages(const struct explanation *explanation); /* once they are judged */
+void tell_passages(const struct explanation *explanation);  /* once they are judged */
+void tell_shortfall(const struct explanation *explanation); /* the same; fills blade_shortfall_db */
 void tell_unloaded_speed(const struct explanation *explanation);
 
 /* machine.c: adds a sentence about the machine. */

@@ -45,24 +45,29 @@ bool hum_is_near(const struct speed_question *question, double hz)
 
 /* What lies on the multiples of the mains: of a comb on every `every`th, and between. */
 struct multiples {
-    int between, broad;
-    double own_db, between_db; /* mean heights */
+    int between, clear, broad;
+    double own_db, between_db;           /* mean heights */
+    double own_most_db, between_most_db; /* above the noise in the critical band */
 };
 
 static struct multiples list_multiples(const struct speed_question *question, double base_hz, int every)
 {
-    struct multiples multiples = { 0 };
+    struct multiples multiples = { .own_most_db = -HUGE_VAL, .between_most_db = -HUGE_VAL };
     int own = MULTIPLES / every;
     for (int multiple = 1; multiple <= MULTIPLES; multiple++) {
         double hz = multiple * base_hz;
         const struct tone *tone = tone_nearest(question->tones, question->tone_count, hz, width_hz(question, hz));
         double height_db = tone ? tone->line_ratio_db : UNHEARD_DB;
+        double above_db = tone ? tone->above_noise_db : -HUGE_VAL;
         if (multiple % every != 0) {
+            multiples.between_most_db = fmax(multiples.between_most_db, above_db);
             multiples.between += tone != NULL;
             multiples.between_db += height_db / (MULTIPLES - own);
             continue;
         }
         multiples.own_db += height_db / own;
+        multiples.own_most_db = fmax(multiples.own_most_db, above_db);
+        multiples.clear += height_db >= CLEAR_DB;
         multiples.broad += height_db >= CLEAR_DB && tone->uncertainty_hz > TONE_STEADY_LINES * question->step_hz;
     }
     return multiples;
@@ -71,11 +76,12 @@ static struct multiples list_multiples(const struct speed_question *question, do
 static bool is_of_mains(const struct speed_question *question, double base_hz, int every)
 {
     struct multiples multiples = list_multiples(question, base_hz, every);
-    if (multiples.broad >= BROAD_NEEDED)
+    if (multiples.broad >= BROAD_NEEDED && 2 * multiples.broad > multiples.clear)
         return false;
     if (every < 2) /* can't be told from a hum by what lies between */
         return true;
-    bool stands_out = every >= CONTRAST_EVERY && multiples.own_db - multiples.between_db >= CONTRAST_DB;
+    bool stands_out = every >= CONTRAST_EVERY && multiples.own_db - multiples.between_db >= CONTRAST_DB &&
+                      multiples.own_most_db > multiples.between_most_db;
     return multiples.between > 0 && !stands_out;
 }
 
@@ -86,7 +92,7 @@ enum hum_role hum_role(const struct speed_question *question, double spacing_hz)
         double base_hz = mains_hz(question, which), every = round(spacing_hz / base_hz);
         if (every < 1 || every > COMB_MULTIPLES || fabs(spacing_hz - every * base_hz) > COMB_SHARE * spacing_hz)
             continue;
-        if (is_of_mains(question, base_hz, (int)every))
+        if (is_of_mains(question, spacing_hz / every, (int)every))
             return question->is_rotor ? HUM_NONE : HUM_ALL;
         role = HUM_NONE;
     }

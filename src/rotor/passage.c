@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "base/units.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -74,4 +75,37 @@ bool passages_judge(const struct passage_question *question, struct blade_passag
     *count = (size_t)(wanted < listed ? wanted : listed);
     *out = passages;
     return true;
+}
+
+/* Mean square of all that stands around `hz`. */
+static double place_pa2(const struct spectrum *spectrum, double hz)
+{
+    double middle = round(hz / spectrum->step_hz), sum_pa2 = 0;
+    for (double k = fmax(middle - PASSAGE_LINES, 0); k <= middle + PASSAGE_LINES && k < (double)spectrum->count; k++)
+        sum_pa2 += spectrum->pa2[(size_t)k] / spectrum->enbw_lines;
+    return sum_pa2;
+}
+
+struct passages_hidden passages_hidden(const struct blade_passage *passages, size_t count, int blades, double shaft_hz,
+                                       const struct spectrum *spectrum)
+{
+    struct passages_hidden hidden = { ABSENT, 0, ABSENT, ABSENT };
+    double found_pa2 = 0, hidden_pa2 = 0, most_pa2 = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (passages[i].verdict != BLADE_ABSENT) {
+            found_pa2 += db_to_pa2(passages[i].level_db);
+            continue;
+        }
+        double hz = passages[i].harmonic * blades * shaft_hz, pa2 = place_pa2(spectrum, hz);
+        hidden_pa2 += pa2;
+        if (pa2 > most_pa2) {
+            most_pa2 = pa2;
+            hidden.harmonic = passages[i].harmonic;
+            hidden.hz = hz;
+            hidden.most_db = pa2_to_db(pa2);
+        }
+    }
+    if (found_pa2 > 0)
+        hidden.shortfall_db = power_ratio_to_db(1 + hidden_pa2 / found_pa2);
+    return hidden;
 }

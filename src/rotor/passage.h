@@ -29,4 +29,15 @@ struct passage_question {
 bool passages_judge(const struct passage_question *question, struct blade_passage **out, size_t *count,
                     struct err *err) MUST_CHECK;
 
+/* What the absent lines may hide: a tone there is no louder than all that stands within `PASSAGE_LINES` lines of the
+ * spectrum of its place, whatever makes it. */
+#define PASSAGE_LINES 3
+struct passages_hidden {
+    double shortfall_db; /* of the power of the lines found, at the most; ABSENT where none is */
+    int harmonic;        /* the absent line that may hide most; 0: none is absent */
+    double hz, most_db;  /* its place, what stands there */
+};
+struct passages_hidden passages_hidden(const struct blade_passage *passages, size_t count, int blades, double shaft_hz,
+                                       const struct spectrum *spectrum);
+
 #endif

@@ -23,6 +23,7 @@ void rotor_figures_init(struct rotor_figures *figures)
     *figures = (struct rotor_figures){
         .rpm_measured = ABSENT,
         .rpm_uncertainty = ABSENT,
+        .blade_shortfall_db = ABSENT,
         .unevenness_db = ABSENT,
         .belt_slip_pct = ABSENT,
         .speed_drift_pct = ABSENT,

@@ -54,6 +54,8 @@ struct rotor_figures {
     char rpm_source[16];                  /* "sound", "tachometer", "log", "" */
     struct blade_passage *blade_passages;
     size_t blade_passage_count;
+    double blade_shortfall_db; /* by how much the blade tones together could be louder at the most, were each that is
+                                  absent as loud as all that stands in its place; ABSENT where none is found */
     double unevenness_db; /* non-blade shaft orders against blade orders, powers; ABSENT when no order stands out */
     double belt_slip_pct; /* ABSENT where not known */
     double speed_drift_pct, speed_jitter_pct; /* through the used part; ABSENT where not measured */

@@ -10,6 +10,7 @@
 
 enum {
     LOW_HARMONICS = 3,
+    SURE_HITS = 3,
     HARMONICS = 40,
     BROAD_HARMONICS = 8,
     ANCHOR_TONES = 60,
@@ -28,6 +29,8 @@ enum {
 #define OCTAVE_AROUND 1.41421356 /* half an octave up and down */
 #define NEAR_AROUND 1.09         /* an eighth */
 #define LEAST_SPREAD_LINES 0.05  /* standard uncertainty of any tone in a comb, in lines */
+#define SAME_SHARE 0.003         /* of one speed, told by two trials */
+#define RIVAL_EVIDENCE -2.0      /* a comb of one strong line; other parts may bear it out */
 #define OUTSIDE_MARGIN 6.0       /* odds of 400 to 1 */
 #define WEAKER_DB 15.0           /* no comb so far below one in the log's tolerance is the rotor's; common practice */
 #define STRAY_DEVIATIONS 3.0     /* a tone of the comb so far from the speed that the others tell is another part's */
@@ -36,7 +39,8 @@ enum {
 struct comb {
     double hz, variance; /* of the shaft */
     double evidence;
-    int hits, common; /* common: greatest common divisor of the harmonics found */
+    int hits, common;           /* common: greatest common divisor of the harmonics found */
+    int sure_hits, sure_common; /* of those that lie on no low multiple of the mains */
     bool has_low;
     const struct tone *taken[HARMONICS + 1]; /* by harmonic; NULL: missed */
 };
@@ -101,14 +105,23 @@ static double chance_of(const struct speed_question *question, const struct tone
     return is_mains ? fmax(chance, MAINS_CHANCE) : chance;
 }
 
+double speed_line_gain(const struct speed_question *question, const struct tone *tone, double width_hz)
+{
+    return log(SHAFT_PROBABILITY / chance_of(question, tone, width_hz, HUM_PARTS));
+}
+
 static double hit_probability(int harmonic)
 {
     return harmonic <= LOW_HARMONICS ? LOW_HIT_PROBABILITY : HIT_PROBABILITY;
 }
 
-static void note_hit(struct comb *comb, const struct tone *tone, int harmonic)
+static void note_hit(const struct speed_question *question, struct comb *comb, const struct tone *tone, int harmonic)
 {
     comb->taken[harmonic] = tone;
+    if (!hum_is_near(question, tone->hz)) {
+        comb->sure_common = greatest_common_divisor(comb->sure_common, harmonic);
+        comb->sure_hits++;
+    }
     comb->common = greatest_common_divisor(comb->common, harmonic);
     comb->has_low |= harmonic <= 2;
     comb->hits++;
@@ -147,9 +160,8 @@ static double shaft_evidence(const struct speed_question *question, const struct
         double width_hz = speed_match_hz(place_hz(question, 0.2 * question->step_hz, line_hz), line_hz,
                                          sqrt(comb->variance) / comb->hz, question->step_hz);
         const struct tone *tone = tone_nearest(question->tones, question->tone_count, line_hz, width_hz);
-        double gain = tone ? log(SHAFT_PROBABILITY / chance_of(question, tone, width_hz, HUM_PARTS)) +
-                                 nearness(question, tone->hz - line_hz, width_hz)
-                           : 0;
+        double gain =
+            tone ? speed_line_gain(question, tone, width_hz) + nearness(question, tone->hz - line_hz, width_hz) : 0;
         evidence += gain > 0 ? gain : log(1 - SHAFT_PROBABILITY);
     }
     return evidence;
@@ -162,7 +174,7 @@ static struct comb follow(const struct speed_question *question, const struct to
     double spread_hz = spread_hz_of(question, anchor) / order;
     struct comb comb = { .hz = anchor->hz / order, .variance = spread_hz * spread_hz };
     enum hum_role hum = hum_role(question, anchor->hz / number);
-    note_hit(&comb, anchor, number);
+    note_hit(question, &comb, anchor, number);
     double width_hz =
         speed_match_hz(place_hz(question, anchor->uncertainty_hz, anchor->hz), anchor->hz, 0, question->step_hz);
     comb.evidence = log(hit_probability(number) / fmin(chance_of(question, anchor, width_hz, hum), HIT_PROBABILITY));
@@ -198,10 +210,11 @@ static struct comb follow(const struct speed_question *question, const struct to
         comb.evidence += misses + gain;
         misses = 0;
         take(question, &comb, tone, (double)m * question->blades);
-        note_hit(&comb, tone, m);
+        note_hit(question, &comb, tone, m);
     }
     comb.evidence += shaft_evidence(question, &comb);
-    if (!comb.has_low || comb.common > 1)
+    bool is_sparse = comb.common > 1 || (comb.sure_hits >= SURE_HITS && comb.sure_common > 1);
+    if (!comb.has_low || is_sparse)
         comb.evidence -= ODD_COMB_EVIDENCE;
     return comb;
 }
@@ -242,6 +255,8 @@ static bool is_anchor(const struct speed_question *question, const struct tone *
 /* The best trial within the log's tolerance and the best beyond it; without a log all count as within. */
 struct trials {
     struct comb inside, outside;
+    struct comb kept[SPEEDS_MOST]; /* without a log: each another speed, clearest first */
+    size_t kept_count;
     double loudest_pa2; /* strength of the strongest clear one within the log's tolerance */
     double least_pa2;   /* weaker ones don't count */
 };
@@ -258,6 +273,33 @@ static double strength_pa2(const struct comb *comb)
     return sum_pa2 - most_pa2;
 }
 
+static bool is_same(const struct comb *a, const struct comb *b)
+{
+    return fabs(a->hz / b->hz - 1) <= SAME_SHARE;
+}
+
+static void keep(struct trials *trials, const struct comb *comb)
+{
+    struct comb *kept = trials->kept;
+    size_t at = trials->kept_count;
+    for (size_t i = 0; i < trials->kept_count; i++)
+        if (is_same(&kept[i], comb)) {
+            if (kept[i].evidence >= comb->evidence)
+                return;
+            at = i;
+            break;
+        }
+    if (at == trials->kept_count) {
+        if (at < SPEEDS_MOST)
+            trials->kept_count++;
+        else if (kept[--at].evidence >= comb->evidence)
+            return;
+    }
+    for (; at > 0 && kept[at - 1].evidence < comb->evidence; at--)
+        kept[at] = kept[at - 1];
+    kept[at] = *comb;
+}
+
 static void try_anchor(const struct speed_question *question, const struct tone *anchor, struct trials *trials)
 {
     for (int number = 1; number <= ANCHOR_HARMONICS; number++) {
@@ -267,6 +309,8 @@ static void try_anchor(const struct speed_question *question, const struct tone 
         comb.evidence += prior(question, comb.hz);
         bool is_inside =
             !is_given(question->log_hz) || fabs(comb.hz / question->log_hz - 1) <= question->log_tolerance_pct / 100;
+        if (!is_given(question->log_hz))
+            keep(trials, &comb);
         struct comb *best = is_inside ? &trials->inside : &trials->outside;
         if (is_given(question->log_hz) && is_inside && comb.evidence >= SPEED_LEAST_EVIDENCE)
             trials->loudest_pa2 = fmax(trials->loudest_pa2, strength_pa2(&comb));
@@ -344,16 +388,21 @@ static struct speed speed_of(const struct speed_question *question, struct comb 
     return (struct speed){ comb.hz, sqrt(comb.variance * fmax(scatter, 1)), comb.hits, comb.evidence };
 }
 
-/* Where the log is borne out, another comb (a second machine's) must be far clearer to outdo it. */
-static struct comb best_of(const struct trials *trials, double least_evidence)
+static double least_evidence(const struct speed_question *question)
 {
-    double margin = trials->inside.evidence >= least_evidence ? OUTSIDE_MARGIN : 0;
+    return question->least_evidence > 0 ? question->least_evidence : SPEED_LEAST_EVIDENCE;
+}
+
+/* Where the log is borne out, another comb (a second machine's) must be far clearer to outdo it. */
+static struct comb best_of(const struct trials *trials, double least)
+{
+    double margin = trials->inside.evidence >= least ? OUTSIDE_MARGIN : 0;
     return trials->outside.evidence > trials->inside.evidence + margin ? trials->outside : trials->inside;
 }
 
 struct speed speed_from_tones(const struct speed_question *question)
 {
-    double least = question->least_evidence > 0 ? question->least_evidence : SPEED_LEAST_EVIDENCE;
+    double least = least_evidence(question);
     struct trials trials = try_anchors(question, 0);
     struct comb best = best_of(&trials, least);
     /* A comb of many weak lines, a bearing's, outdoes no loud one that the log bears out. */
@@ -365,4 +414,15 @@ struct speed speed_from_tones(const struct speed_question *question)
     if (best.evidence < least)
         return (struct speed){ ABSENT, ABSENT, 0, best.evidence };
     return speed_of(question, best);
+}
+
+size_t speeds_from_tones(const struct speed_question *question, struct speed *speeds)
+{
+    struct trials trials = try_anchors(question, 0);
+    size_t count = 0;
+    if (trials.kept_count == 0 || trials.kept[0].evidence < least_evidence(question))
+        return 0;
+    for (; count < trials.kept_count && trials.kept[count].evidence >= RIVAL_EVIDENCE; count++)
+        speeds[count] = speed_of(question, trials.kept[count]);
+    return count;
 }

@@ -45,6 +45,14 @@ struct speed {
 
 struct speed speed_from_tones(const struct speed_question *question);
 
+/* For a question without a log: where any comb is clear, all speeds that are worth a thought, each another one,
+ * clearest comb first, at most SPEEDS_MOST; else 0. */
+#define SPEEDS_MOST 60
+size_t speeds_from_tones(const struct speed_question *question, struct speed *speeds);
+
+/* How much likelier (logarithm) a part other than the blades makes a tone within `width_hz` of its line than chance. */
+double speed_line_gain(const struct speed_question *question, const struct tone *tone, double width_hz);
+
 /* The tone nearest to `hz`, NULL when none lies within `tolerance_hz`. */
 const struct tone *tone_nearest(const struct tone *tones, size_t count, double hz, double tolerance_hz);
 

@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/units.h"
+#include "rotor/choice.h"
 #include "rotor/count.h"
 #include "rotor/others.h"
 #include "rotor/ridge.h"
@@ -83,11 +84,13 @@ static bool is_heard(const struct speed_question *question, const struct speed *
  * is that of blades loaded twice a turn: there the given one stands. */
 static bool hear_speed(struct explanation *explanation, const struct speed_question *question, struct err *err)
 {
-    struct speed speed = speed_from_tones(question);
+    struct speed speed;
     int blades = question->blades;
     bool has_log = is_given(question->log_hz);
-    if (is_given(speed.shaft_hz) && !has_log)
-        count_settle_speed(question, &speed);
+    if (has_log)
+        speed = speed_from_tones(question);
+    else if (!speed_choose(question, explanation->variant, &speed, err))
+        return false;
     bool is_off =
         is_given(speed.shaft_hz) && fabs(speed.shaft_hz / question->log_hz - 1) > question->log_tolerance_pct / 100;
     if (has_log && (is_off || !is_given(speed.shaft_hz))) {

@@ -4,12 +4,14 @@
 #include "base/absent.h"
 #include "base/units.h"
 #include "rotor/count.h"
+#include "rotor/passage.h"
 
 #include <math.h>
 #include <stdio.h>
 
 #define COUNT_CONTRAST_DB 10.0 /* an order family that stands so far above the others; common practice, no source */
 #define COUNT_MARGIN_DB 6.0
+#define SHORTFALL_DB 1.0 /* of the blade tones together; common practice */
 
 void tell_tach(const struct explanation *explanation)
 {
@@ -93,6 +95,25 @@ void tell_passages(const struct explanation *explanation)
                  "%.0f rev/min are told by other tones of the shaft; none is named after a blade line of %d blades; "
                  "come nearer with the microphone, or check the count and the log",
                  out->rpm_measured, explanation->variant->blades);
+}
+
+/* Absent lines may be hidden rather than weak: then the sum of the others says too little. */
+void tell_shortfall(const struct explanation *explanation)
+{
+    struct rotor_figures *out = explanation->out;
+    if (!is_given(explanation->speed.shaft_hz) || explanation->heard_count > 0)
+        return;
+    struct passages_hidden hidden = passages_hidden(out->blade_passages, out->blade_passage_count,
+                                                    explanation->variant ? explanation->variant->blades : 0,
+                                                    explanation->speed.shaft_hz, &explanation->spectrum);
+    out->blade_shortfall_db = hidden.shortfall_db;
+    if (hidden.shortfall_db >= SHORTFALL_DB)
+        findings_add(
+            explanation->findings, "blade-hidden", SEVERITY_NOTE, ABSENT,
+            "blade lines that are not found may be hidden, most of all blade %d (%.1f Hz, where %.1f dB stand in "
+            "all): the blade tones together may be up to %.1f dB louder than those found; compare their level "
+            "with other runs only as a lower bound",
+            hidden.harmonic, hidden.hz, hidden.most_db, hidden.shortfall_db);
 }
 
 /* What a log's speed means where the speed moved. */

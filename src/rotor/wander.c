@@ -4,6 +4,7 @@
 #include "base/absent.h"
 #include "base/memory.h"
 #include "base/units.h"
+#include "rotor/choice.h"
 #include "rotor/count.h"
 #include "rotor/explanation.h"
 #include "rotor/floor.h"
@@ -108,7 +109,7 @@ static bool is_rotor(const struct speed_question *question, const struct speed *
     return has_first && blade_db >= shaft_db && own > foreign;
 }
 
-static void judge(struct explanation *explanation, struct wander *out)
+static bool judge(struct explanation *explanation, struct wander *out, struct err *err)
 {
     const struct spectrum *spectrum = &out->spectrum;
     struct speed_question question = explanation_question(explanation);
@@ -123,14 +124,18 @@ static void judge(struct explanation *explanation, struct wander *out)
     out->span = 6 * PLACE_SHARE;
     question.lowest_hz = rpm_to_hz(LOWEST_RPM);
     question.highest_hz = rpm_to_hz(HIGHEST_RPM);
-    out->speed = speed_from_tones(&question);
-    if (is_given(out->speed.shaft_hz) && !is_given(question.log_hz))
+    if (is_given(question.log_hz) || out->is_ramp)
+        out->speed = speed_from_tones(&question);
+    else if (!speed_choose(&question, explanation->variant, &out->speed, err))
+        return false;
+    if (is_given(out->speed.shaft_hz) && !is_given(question.log_hz) && out->is_ramp)
         count_settle_speed(&question, &out->speed);
     if (is_given(out->speed.shaft_hz) && !is_rotor(&question, &out->speed))
         out->speed.shaft_hz = ABSENT;
     double highest_hz = (JUDGED_LINES + 0.5) * question.blades * out->speed.shaft_hz;
     while (out->tone_count > 0 && !(out->tones[out->tone_count - 1].hz < highest_hz))
         out->tone_count--;
+    return true;
 }
 
 /* The comb of broad lines, as heard along a course (NULL: the plain sound). */
@@ -147,8 +152,7 @@ static bool look_along(struct explanation *explanation, const struct track *cour
     if (!floor_estimate(spectrum, out->noise_pa2, err) ||
         !tones_find(spectrum, out->noise_pa2, TONE_CHANCE, &out->tones, &out->tone_count, err))
         return false;
-    judge(explanation, out);
-    return true;
+    return judge(explanation, out, err);
 }
 
 /* The comb along out->course, which was one of `tries`; the course is then the shaft's. */

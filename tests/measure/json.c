@@ -40,6 +40,7 @@ static bool fill(struct run_result *run)
         &run->at_reference.distance_correction_db,
         &run->rotor.rpm_measured,
         &run->rotor.rpm_uncertainty,
+        &run->rotor.blade_shortfall_db,
         &run->rotor.unevenness_db,
         &run->rotor.shares.blade_pct,
         &run->rotor.shares.named_pct,

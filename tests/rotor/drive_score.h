@@ -12,8 +12,9 @@
 
 struct drive_score {
     int tones, right, first, plants, plants_named;
-    int slips;               /* sentences and remarks that tell a slip, though no drive has one */
-    double plants_by_chance; /* expected: the share of the axis that lies within the lines' widths */
+    int slips;                      /* sentences and remarks that tell a slip, though no drive has one */
+    int speeds_right, speeds_wrong; /* without a log */
+    double plants_by_chance;        /* expected: the share of the axis that lies within the lines' widths */
 };
 
 /* Share of a plant's axis that lies within 0.05 % or 0.3 Hz of a line: what a plant falls on by chance. */
@@ -43,13 +44,14 @@ static inline bool drive_is_told(const struct tone *tone, const char *source)
     return strcmp(tone->source, source) == 0;
 }
 
-static inline void drive_score_add(const struct made_up_drive *drive, bool is_verbose, struct drive_score *score)
+/* `log_rpm` ABSENT: none. */
+static inline struct rotor_figures drive_explain(const struct made_up_drive *drive, double log_rpm)
 {
     struct figures figures;
     figures_init(&figures);
     figures.spectrum = sound_spectrum(&drive->sound, DRIVE_BLOCK);
     struct sound_file file = sound_file_open(&drive->sound, NULL);
-    struct rotor_log log = { drive->rpm * (1 + drive->log_off), ABSENT, ABSENT, ABSENT, -1, ABSENT };
+    struct rotor_log log = { log_rpm, ABSENT, ABSENT, ABSENT, -1, ABSENT };
     struct rotor_figures out;
     struct findings findings = { 0 };
     struct err err = { 0 };
@@ -57,6 +59,15 @@ static inline void drive_score_add(const struct made_up_drive *drive, bool is_ve
         fprintf(stderr, "not explained: %s\n", err.text);
         exit(EXIT_FAILURE);
     }
+    findings_clear(&findings);
+    figures_clear(&figures);
+    sound_file_close(&file);
+    return out;
+}
+
+static inline void drive_score_add(const struct made_up_drive *drive, bool is_verbose, struct drive_score *score)
+{
+    struct rotor_figures out = drive_explain(drive, drive->rpm * (1 + drive->log_off));
     for (int i = 0; i < drive->tone_count; i++) {
         const struct planted *planted = &drive->tones[i];
         const struct tone *tone = NULL;
@@ -83,9 +94,19 @@ static inline void drive_score_add(const struct made_up_drive *drive, bool is_ve
         printf("#   %s\n", out.remarks[i]);
     score->plants_by_chance += drive_chance(drive);
     rotor_figures_clear(&out);
-    findings_clear(&findings);
-    figures_clear(&figures);
-    sound_file_close(&file);
+}
+
+/* Without a log: is the speed right within 0.1 %, is another told, or none? */
+static inline void drive_score_no_log(const struct made_up_drive *drive, bool is_verbose, struct drive_score *score)
+{
+    struct rotor_figures out = drive_explain(drive, ABSENT);
+    bool is_right = fabs(out.rpm_measured / drive->rpm - 1) <= 0.001;
+    score->speeds_right += is_right;
+    score->speeds_wrong += is_given(out.rpm_measured) && !is_right;
+    if (is_verbose && !is_right)
+        printf("# no log: %d blades %.1f rev/min, found %.1f (%.4f)\n", drive->variant.blades, drive->rpm,
+               out.rpm_measured, out.rpm_measured / drive->rpm);
+    rotor_figures_clear(&out);
 }
 
 #endif

@@ -281,6 +281,29 @@ static void never_guess(void)
     scene_clear(&scene);
 }
 
+/* Blade 1 of 0.02 Pa, and a tone of 0.2 Pa in the same line of the spectrum, whose name goes elsewhere: the power of
+ * the other five lacks 10 lg(1 + 0.02^2 / their sum), and no less than that may be said. */
+static void hidden_blade_line(bool is_hidden)
+{
+    struct scene scene = scene_new(3, 4000, 77);
+    blades(&scene, 4000, 0.02);
+    if (is_hidden)
+        put(&scene, 200.9, 0.2);
+    explain(&scene);
+    double others = 0;
+    for (int number = 2; number <= 6; number++)
+        others += pow(0.6, 2 * (number - 1));
+    double lost_db = 10 * log10(1 + 1 / others);
+    bool is_first = scene.rotor.blade_passages[0].verdict != BLADE_ABSENT;
+    printf("# blade 1 %s; may lack %.2f dB (truth %.2f)\n", is_first ? "found" : "hidden",
+           scene.rotor.blade_shortfall_db, is_first ? 0 : lost_db);
+    tap_ok(is_first == !is_hidden, "blade 1 is found where nothing hides it");
+    tap_ok(is_hidden ? scene.rotor.blade_shortfall_db >= lost_db : scene.rotor.blade_shortfall_db < 0.5,
+           "the blade tones' shortfall is bounded");
+    tap_ok(findings_have(&scene.findings, "blade-hidden") == is_hidden, "and told where it matters");
+    scene_clear(&scene);
+}
+
 int main(void)
 {
     unequal_blades();
@@ -293,5 +316,7 @@ int main(void)
     unasked_rotor();
     unloaded_speed();
     never_guess();
+    hidden_blade_line(true);
+    hidden_blade_line(false);
     return tap_done();
 }

@@ -7,6 +7,7 @@
 #include "rotor/tidy.h"
 #include "rotor/tone.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -52,6 +53,41 @@ static void blade_rows(void)
     question.tone_count = 3;
     tap_ok(passages_judge(&question, &rows, &count, &err) && count == 5 && rows[1].verdict == BLADE_ABSENT,
            "a blade line that the mains hold is absent");
+    free(rows);
+}
+
+/* A spectrum of 1 Hz lines with 1e-9 Pa^2 in each: 7 lines around an absent blade line hold 7e-9 Pa^2. Blades 2 and 3
+ * of 50 dB are found (4e-10 Pa^2 each are 0 dB), blade 1 and 4 not; 60 dB of something else stand 2 Hz beside blade 1.
+ */
+static void hidden_rows(void)
+{
+    double pa2[1000];
+    for (size_t k = 0; k < 1000; k++)
+        pa2[k] = 1e-9;
+    pa2[52] += 4e-10 * 1e6;
+    struct spectrum spectrum = { .step_hz = 1, .enbw_lines = 1, .pa2 = pa2, .count = 1000 };
+    struct tone tones[] = { named(100, "blade 2"), named(150, "blade 3") };
+    struct passage_question question = { .tones = tones,
+                                         .tone_count = 2,
+                                         .blades = 5,
+                                         .log_hz = 10,
+                                         .log_tolerance_pct = 2,
+                                         .shaft_hz = 10,
+                                         .highest_hz = 230 };
+    struct blade_passage *rows = NULL;
+    size_t count = 0;
+    struct err err = { 0 };
+    tap_ok(passages_judge(&question, &rows, &count, &err) && count == 4, "four rows");
+    struct passages_hidden hidden = passages_hidden(rows, count, 5, 10, &spectrum);
+    tap_near(hidden.shortfall_db, 10 * log10(1 + (4e-4 + 14e-9) / (2 * 4e-5)), 0.01,
+             "so much may be missing at the most, dB");
+    tap_ok(hidden.harmonic == 1, "most of it on blade 1: %d", hidden.harmonic);
+    tap_near(hidden.most_db, 60, 0.01, "where 60 dB stand");
+    free(rows);
+    question.tone_count = 0;
+    tap_ok(passages_judge(&question, &rows, &count, &err), "no tone at all");
+    hidden = passages_hidden(rows, count, 5, 10, &spectrum);
+    tap_ok(!is_given(hidden.shortfall_db), "without a blade line there is no sum to fall short of");
     free(rows);
 }
 
@@ -122,6 +158,7 @@ static void minor_lines(void)
 int main(void)
 {
     blade_rows();
+    hidden_rows();
     tones_worth_telling();
     minor_lines();
     return tap_done();

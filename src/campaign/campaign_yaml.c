@@ -3,6 +3,7 @@
 
 #include "base/absent.h"
 #include "base/memory.h"
+#include "campaign/limits.h"
 #include "campaign/microphone_yaml.h"
 #include "campaign/text_check.h"
 #include "campaign/variant_yaml.h"
@@ -187,8 +188,8 @@ const struct map_key top_keys[TOP_KEY_COUNT] = {
     { "date", .read = read_date },
     { "runs", .needed = true, .read = read_runs_name },
     { "reference", .value = { VALUE_TEXT, offsetof(struct top, reference), .most = TEXT_MOST } },
-    { "reference_distance_m",
-      .value = { VALUE_NUMBER, offsetof(struct top, reference_distance_m), 0.01, 10000, .unit = "m" } },
+    { "reference_distance_m", .value = { VALUE_NUMBER, offsetof(struct top, reference_distance_m), DISTANCE_LEAST_M,
+                                         DISTANCE_MOST_M, .unit = "m" } },
     { "compare_at", .read = read_compare_at },
     { "air", .read = read_air },
     { "mains_hz", .value = { VALUE_NUMBER, offsetof(struct top, mains_hz), 10, 1000, .unit = "Hz" } },

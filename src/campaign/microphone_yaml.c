@@ -2,6 +2,7 @@
 #include "campaign/microphone_yaml.h"
 
 #include "base/absent.h"
+#include "campaign/limits.h"
 #include "campaign/text_check.h"
 
 #include <math.h>
@@ -41,13 +42,15 @@ static void read_after_file(struct campaign_reader *reader, void *target, const 
     read_file_name(reader, &((struct calibration *)target)->after_file, node);
 }
 
-/* Sound calibrators (IEC 60942) give 94 or 114 dB, pistonphones 124; the limits are wide of all. */
 const struct map_key calibration_keys[CALIBRATION_KEY_COUNT] = {
     { "file", .read = read_calibration_file },
     { "after", .read = read_after_file },
-    { "level_db", .value = { VALUE_NUMBER, offsetof(struct calibration, level_db), 40, 180, .unit = "dB" } },
-    { "frequency_hz", .value = { VALUE_NUMBER, offsetof(struct calibration, frequency_hz), 20, 20000, .unit = "Hz" } },
-    { "full_scale_db", .value = { VALUE_NUMBER, offsetof(struct calibration, full_scale_db), 20, 220, .unit = "dB" } },
+    { "level_db", .value = { VALUE_NUMBER, offsetof(struct calibration, level_db), CALIBRATOR_LEAST_DB,
+                             CALIBRATOR_MOST_DB, .unit = "dB" } },
+    { "frequency_hz", .value = { VALUE_NUMBER, offsetof(struct calibration, frequency_hz), CALIBRATOR_LEAST_HZ,
+                                 CALIBRATOR_MOST_HZ, .unit = "Hz" } },
+    { "full_scale_db", .value = { VALUE_NUMBER, offsetof(struct calibration, full_scale_db), FULL_SCALE_LEAST_DB,
+                                  FULL_SCALE_MOST_DB, .unit = "dB" } },
     { "sensitivity_mv_pa",
       .value = { VALUE_NUMBER, offsetof(struct calibration, sensitivity_mv_pa), 0.001, 100000, .unit = "mV/Pa" } },
     { "full_scale_v",
@@ -104,7 +107,8 @@ static const char *const meter_classes[] = { "none", "1", "2", NULL };
 
 const struct map_key microphone_keys[MICROPHONE_KEY_COUNT] = {
     { "distance_m", .needed = true,
-      .value = { VALUE_NUMBER, offsetof(struct microphone, distance_m), 0.01, 10000, .unit = "m" } },
+      .value = { VALUE_NUMBER, offsetof(struct microphone, distance_m), DISTANCE_LEAST_M, DISTANCE_MOST_M,
+                 .unit = "m" } },
     { "angle_deg", .value = { VALUE_NUMBER, offsetof(struct microphone, angle_deg), 0, 180, .unit = "degrees" } },
     { "height_m", .value = { VALUE_NUMBER, offsetof(struct microphone, height_m), 0, 1000, .unit = "m" } },
     { "source_height_m",

@@ -3,16 +3,15 @@
 
 #include "base/memory.h"
 #include "base/nearest.h"
+#include "campaign/limits.h"
 #include "campaign/text_check.h"
 
 #include <stdlib.h>
 #include <string.h>
 
 #define TEXT_MOST 1000
-#define SECONDS_MOST 1000000 /* eleven days */
-#define CHANNEL_MOST 1024
 
-/* Wide limits, from indoor toys to wind turbines: they catch slips of the unit and of the decimal point. */
+/* Limits are as wide as those of limits.h. */
 const struct run_column_rule run_columns[COLUMN_COUNT] = {
     [COLUMN_FILE] = { "file",
                       "filename",
@@ -24,16 +23,16 @@ const struct run_column_rule run_columns[COLUMN_COUNT] = {
                               .help = "a microphone of campaign.yaml; needed when there is more than one" } },
     [COLUMN_RPM] = { "rpm",
                      "speed_rpm",
-                     { VALUE_NUMBER, .least = 1, .most = 500000, .in_thousands = true, .unit = "rev/min",
+                     { VALUE_NUMBER, .least = RPM_LEAST, .most = RPM_MOST, .in_thousands = true, .unit = "rev/min",
                        .help = "rotor speed as logged; empty: estimated from the sound" } },
     [COLUMN_RPM_TOLERANCE_PCT] = { "rpm_tolerance_pct",
                                    "rpm_tolerance",
-                                   { VALUE_NUMBER, .least = 0.001, .most = 50, .unit = "%",
-                                     .help = "how far the logged speed may be off; default 2" } },
+                                   { VALUE_NUMBER, .least = RPM_TOLERANCE_LEAST_PCT, .most = RPM_TOLERANCE_MOST_PCT,
+                                     .unit = "%", .help = "how far the logged speed may be off; default 2" } },
     [COLUMN_MOTOR_RPM] = { "motor_rpm",
                            "motor_speed",
-                           { VALUE_NUMBER, .least = 1, .most = 500000, .in_thousands = true, .unit = "rev/min",
-                             .help = "motor speed, where the drive has a ratio" } },
+                           { VALUE_NUMBER, .least = RPM_LEAST, .most = RPM_MOST, .in_thousands = true,
+                             .unit = "rev/min", .help = "motor speed, where the drive has a ratio" } },
     [COLUMN_THROTTLE_PCT] = { "throttle_pct",
                               "throttle",
                               { VALUE_NUMBER, .least = 0, .most = 100, .unit = "%", .help = "throttle" } },
@@ -72,7 +71,7 @@ const struct run_column_rule run_columns[COLUMN_COUNT] = {
                                 .help = "channel with a tachometer's pulses, from 1" } },
     [COLUMN_TACH_PULSES_PER_REV] = { "tach_pulses_per_rev",
                                      "tach_pulses",
-                                     { VALUE_NUMBER, .least = 0.01, .most = 10000,
+                                     { VALUE_NUMBER, .least = TACH_PULSES_LEAST, .most = TACH_PULSES_MOST,
                                        .help = "its pulses in one turn of the rotor; default 1" } },
     [COLUMN_NOTE] = { "note", NULL, { VALUE_TEXT, .most = TEXT_MOST, .help = "free text" } },
 };

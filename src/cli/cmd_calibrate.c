@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/absent.h"
 #include "base/num.h"
+#include "campaign/limits.h"
 #include "cli/command_line.h"
 #include "cli/json_text.h"
 #include "cli/message.h"
@@ -18,11 +19,11 @@ struct calibrate_arguments {
 };
 
 static const struct option_row calibrate_rows[] = {
-    VALUE_ROW(VALUE_NUMBER, struct calibrate_arguments, level_db, "level", 0, "DB", 40, 180,
-              "level of the calibrator, dB re 20 µPa; needed"),
-    VALUE_ROW(VALUE_NUMBER, struct calibrate_arguments, frequency_hz, "frequency", 0, "HZ", 20, 20000,
-              "frequency of the calibrator; default: 1000"),
-    VALUE_ROW(VALUE_COUNT, struct calibrate_arguments, channel, "channel", 0, "N", 1, 32,
+    VALUE_ROW(VALUE_NUMBER, struct calibrate_arguments, level_db, "level", 0, "DB", CALIBRATOR_LEAST_DB,
+              CALIBRATOR_MOST_DB, "level of the calibrator, dB re 20 µPa; needed"),
+    VALUE_ROW(VALUE_NUMBER, struct calibrate_arguments, frequency_hz, "frequency", 0, "HZ", CALIBRATOR_LEAST_HZ,
+              CALIBRATOR_MOST_HZ, "frequency of the calibrator; default: 1000"),
+    VALUE_ROW(VALUE_COUNT, struct calibrate_arguments, channel, "channel", 0, "N", 1, CHANNEL_MOST,
               "the microphone's channel; default: 1"),
     FLAG_ROW(struct calibrate_arguments, json, "json", 0, "figures to standard output as JSON"),
 };

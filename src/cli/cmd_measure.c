@@ -18,6 +18,7 @@
 #include "report/report.h"
 
 #include <limits.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -39,17 +40,18 @@ struct measure_arguments {
     VALUE_ROW(VALUE_TEXT, struct measure_arguments, member, name, letter, argument, 0, 4000, help)
 
 static const struct option_row measure_rows[] = {
-    MEASURE_NUMBER(full_scale_db, "full-scale-db", "DB", 0, 250,
+    MEASURE_NUMBER(full_scale_db, "full-scale-db", "DB", FULL_SCALE_LEAST_DB, FULL_SCALE_MOST_DB,
                    "level of a full-scale sine, dB re 20 µPa; default: none, levels are dBFS"),
     MEASURE_TEXT(background, "background", 0, "FILE", "recording of the background, same gain and channel"),
-    MEASURE_NUMBER(distance_m, "distance-m", "M", 0.01, 10000, "from microphone to rotor; default: no correction"),
-    MEASURE_NUMBER(reference_distance_m, "reference-distance-m", "M", 0.01, 10000,
+    MEASURE_NUMBER(distance_m, "distance-m", "M", DISTANCE_LEAST_M, DISTANCE_MOST_M,
+                   "from microphone to rotor; default: no correction"),
+    MEASURE_NUMBER(reference_distance_m, "reference-distance-m", "M", DISTANCE_LEAST_M, DISTANCE_MOST_M,
                    "distance that levels are told for; default: 1"),
-    MEASURE_NUMBER(start_s, "start-s", "S", 0, 1e6, "start of the part to use; default: the steady part"),
-    MEASURE_NUMBER(end_s, "end-s", "S", 0, 1e6, "end of the part to use; default: the steady part"),
-    MEASURE_COUNT(channel, "channel", 0, 1, 32, "the microphone's channel; default: 1"),
-    MEASURE_COUNT(tach_channel, "tach-channel", 0, 1, 32, "the tachometer's channel; default: none"),
-    MEASURE_NUMBER(tach_pulses_per_rev, "tach-pulses-per-rev", "X", 0.01, 10000,
+    MEASURE_NUMBER(start_s, "start-s", "S", 0, SECONDS_MOST, "start of the part to use; default: the steady part"),
+    MEASURE_NUMBER(end_s, "end-s", "S", 0, SECONDS_MOST, "end of the part to use; default: the steady part"),
+    MEASURE_COUNT(channel, "channel", 0, 1, CHANNEL_MOST, "the microphone's channel; default: 1"),
+    MEASURE_COUNT(tach_channel, "tach-channel", 0, 1, CHANNEL_MOST, "the tachometer's channel; default: none"),
+    MEASURE_NUMBER(tach_pulses_per_rev, "tach-pulses-per-rev", "X", TACH_PULSES_LEAST, TACH_PULSES_MOST,
                    "pulses per turn of the rotor; default: 1"),
     BANDS_ROW(struct measure_arguments),
     FIELD_ROW(struct measure_arguments),
@@ -62,7 +64,8 @@ static const struct option_row measure_rows[] = {
 
 static const struct option_row speed_rows[] = {
     SPEED_ROW(struct measure_arguments, rpm, "rpm", "rotor speed, rev/min; default: from the sound"),
-    MEASURE_NUMBER(rpm_tolerance_pct, "rpm-tolerance", "PCT", 0.01, 50, "how far the speed may be off, %; default: 2"),
+    MEASURE_NUMBER(rpm_tolerance_pct, "rpm-tolerance", "PCT", RPM_TOLERANCE_LEAST_PCT, RPM_TOLERANCE_MOST_PCT,
+                   "how far the speed may be off, %; default: 2"),
     SPEED_ROW(struct measure_arguments, motor_rpm, "motor-rpm", "motor speed where the drive has a ratio"),
     MEASURE_TEXT(rotor.campaign_path, "campaign", 0, "CAMPAIGN",
                  "measure recordings as this campaign's files say: speed, calibration, background, part"),
@@ -85,6 +88,9 @@ struct batch {
     struct findings findings;
     struct run_result *runs;
     struct err *errors;
+    size_t count, done_count;
+    struct progress progress;
+    pthread_mutex_t progress_lock;
 };
 
 static void measure_one(void *context, size_t index)
@@ -117,6 +123,9 @@ static void measure_one(void *context, size_t index)
         err_memory(err);
     else if (measure_recording(&request, out, err) && run_result_settle(out, err))
         *err = (struct err){ 0 };
+    pthread_mutex_lock(&batch->progress_lock);
+    progress_done(&batch->progress, ++batch->done_count, batch->count, request.path);
+    pthread_mutex_unlock(&batch->progress_lock);
 }
 
 static bool measure_files(const struct measure_arguments *arguments, const struct variant *variant,
@@ -137,8 +146,14 @@ static bool measure_files(const struct measure_arguments *arguments, const struc
                                 &batch.findings, err);
         batch.background = &background;
     }
-    if (ok)
+    if (ok) {
+        batch.count = runs->count;
+        progress_start(&batch.progress, arguments->quiet);
+        pthread_mutex_init(&batch.progress_lock, NULL);
         pool_run(job_count(arguments->jobs), runs->count, measure_one, &batch);
+        pthread_mutex_destroy(&batch.progress_lock);
+        progress_end(&batch.progress);
+    }
     for (size_t i = 0; ok && i < runs->count; i++) {
         if (batch.errors[i].kind != ERR_NONE) {
             *err = batch.errors[i];

@@ -18,8 +18,8 @@ struct predict_arguments {
 
 static const struct option_row predict_rows[] = {
     SPEED_ROW(struct predict_arguments, rpm, "rpm", "rotor speed, rev/min; needed"),
-    VALUE_ROW(VALUE_NUMBER, struct predict_arguments, rpm_tolerance_pct, "rpm-tolerance", 0, "PCT", 0.01, 50,
-              "how far the speed may be off, %; default: 2"),
+    VALUE_ROW(VALUE_NUMBER, struct predict_arguments, rpm_tolerance_pct, "rpm-tolerance", 0, "PCT",
+              RPM_TOLERANCE_LEAST_PCT, RPM_TOLERANCE_MOST_PCT, "how far the speed may be off, %; default: 2"),
     VALUE_ROW(VALUE_NUMBER, struct predict_arguments, highest_hz, "highest-hz", 0, "HZ", 20, 200000,
               "lines up to this frequency; default: 5000"),
     VALUE_ROW(VALUE_TEXT, struct predict_arguments, rotor.campaign_path, "campaign", 0, "CAMPAIGN", 0, 4000,

@@ -5,6 +5,7 @@
 /* The rotor of measure and predict: told by options, or a variant of a campaign. */
 
 #include "campaign/campaign.h"
+#include "campaign/limits.h"
 #include "cli/command.h"
 
 #include <stdbool.h>
@@ -15,8 +16,8 @@
         .name = (long_name), .kind = OPTION_VALUE, .argument = "RPM",                                                  \
         .value = { .type = VALUE_NUMBER,                                                                               \
                    .offset = offsetof(struct_of, member),                                                              \
-                   .least = 1,                                                                                         \
-                   .most = 500000,                                                                                     \
+                   .least = RPM_LEAST,                                                                                 \
+                   .most = RPM_MOST,                                                                                   \
                    .in_thousands = true },                                                                             \
         .help = (text)                                                                                                 \
     }

@@ -118,7 +118,6 @@ bool run_result_identify(const struct campaign *campaign, const struct measure_p
     out->throttle_pct = run->throttle_pct;
     out->thrust_n = run->thrust_n;
     out->power_w = run->power_w;
-    out->tip_speed_m_s = variant_tip_speed_m_s(variant, run->rpm);
     if (!copy_text(&out->file, run->file, err) || !copy_text(&out->variant, variant->name, err) ||
         !copy_text(&out->microphone, campaign->microphones[run->microphone].name, err) ||
         !copy_text(&out->note, run->note, err) || !copy_settings(campaign, plan, index, &out->settings, err))
@@ -132,15 +131,6 @@ bool run_result_identify(const struct campaign *campaign, const struct measure_p
             return false;
     }
     return true;
-}
-
-/* Then the tip speed is that of the speed heard, as it is without a logged one. */
-static bool is_log_refuted(const struct run_result *run)
-{
-    for (size_t i = 0; i < run->rotor.blade_passage_count; i++)
-        if (run->rotor.blade_passages[i].verdict == BLADE_SHIFTED)
-            return true;
-    return false;
 }
 
 /* What the campaign says of a run, as a request; `path` is borrowed. */
@@ -185,8 +175,6 @@ static bool measure_one(struct work *work, size_t index, struct err *err)
     struct measure_request request = request_of(work, run, path);
     bool ok = measure_recording(&request, out, err);
     free(path);
-    if (ok && (!is_given(out->tip_speed_m_s) || is_log_refuted(out)))
-        out->tip_speed_m_s = variant_tip_speed_m_s(request.variant, out->rotor.rpm_measured);
     return ok && run_result_settle(out, err);
 }
 

@@ -157,6 +157,23 @@ static bool measure_open(const struct measure_request *request, struct recording
     return all_meters(request, &pressure, &out->figures, err) && explain(request, &pressure, out, err);
 }
 
+static bool is_log_refuted(const struct run_result *run)
+{
+    for (size_t i = 0; i < run->rotor.blade_passage_count; i++)
+        if (run->rotor.blade_passages[i].verdict == BLADE_SHIFTED)
+            return true;
+    return false;
+}
+
+/* That of the logged speed; where the sound refutes the log, or there is none, of the speed heard. */
+static void fill_tip_speed(const struct measure_request *request, struct run_result *out)
+{
+    bool has_log = is_given(request->log.rpm) && !is_log_refuted(out);
+    if (request->variant)
+        out->tip_speed_m_s =
+            variant_tip_speed_m_s(request->variant, has_log ? request->log.rpm : out->rotor.rpm_measured);
+}
+
 bool measure_recording(const struct measure_request *request, struct run_result *out, struct err *err)
 {
     out->is_absolute = request->gain.is_absolute;
@@ -183,5 +200,6 @@ bool measure_recording(const struct measure_request *request, struct run_result 
     }
     if (!ok)
         tell_unmeasured(out, &why);
+    fill_tip_speed(request, out);
     return !out->findings.failed || err_memory(err);
 }

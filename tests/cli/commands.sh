@@ -53,6 +53,18 @@ tap_ok $? "too"
 [ $? -eq 1 ] && grep -q 'calibrator.wav: has no channel 2, only 1' stderr && [ ! -s stdout ]
 tap_ok $? "a channel that is not there is not another one: $(cat stderr)"
 
+# A tip of 229 mm at 4200 rev/min moves at pi 0.229 m 70 Hz = 50.36 m/s.
+good "measure with a diameter" "$thrum" measure good.wav --blades 2 --rpm 4200 --diameter-mm 229 --json
+[ "$(json stdout 'abs(r["runs"][0]["tip_speed_m_s"] - 50.36) < 0.01')" = True ]
+tap_ok $? "gives the speed of its tips"
+for option in "measure good.wav --full-scale-db 240" "measure good.wav --channel 33" "calibrate calibrator.wav --level 190"; do
+    # shellcheck disable=SC2086
+    "$thrum" $option >stdout 2>stderr
+    [ $? -eq 2 ] && grep -q ' must be ' stderr
+    tap_ok $? "what the campaign's files refuse is refused here too: $(cat stderr)"
+done
+good "a tolerance that the log takes" "$thrum" measure good.wav --blades 2 --rpm 4200 --rpm-tolerance 0.005 -q
+
 # The recording's tones are 140, 280 and 420 Hz: a two-blade rotor at 4200 rev/min; 0.04 peak is -27.96 dBFS.
 good "measure without a calibration" "$thrum" measure good.wav --blades 2 --rpm 4200 --json
 [ "$(json stdout 'abs(r["runs"][0]["rotor"]["rpm_measured"] - 4200) < 2.1')" = True ]

@@ -5,10 +5,6 @@
 
 #include <math.h>
 
-const enum operating_quantity axis_order[OPERATING_QUANTITY_COUNT] = {
-    OPERATING_THRUST_N, OPERATING_POWER_W, OPERATING_TIP_SPEED_M_S, OPERATING_RPM, OPERATING_THROTTLE_PCT,
-};
-
 bool axis_range(const struct grid_source *source, size_t variant, enum operating_quantity at, double *low, double *high)
 {
     *low = HUGE_VAL;
@@ -84,16 +80,16 @@ bool axis_primary(const struct axis axes[OPERATING_QUANTITY_COUNT], enum operati
     size_t most = 0;
     for (int asked = 1; asked >= 0; asked--)
         for (size_t i = 0; i < OPERATING_QUANTITY_COUNT; i++) {
-            const struct axis *axis = &axes[axis_order[i]];
+            const struct axis *axis = &axes[operating_order[i]];
             if (asked ? axis->is_asked : axis->is_everywhere) {
                 *out = axis->at;
                 return true;
             }
         }
     for (size_t i = 0; i < OPERATING_QUANTITY_COUNT; i++)
-        if (axes[axis_order[i]].variant_count > most) {
-            most = axes[axis_order[i]].variant_count;
-            *out = axis_order[i];
+        if (axes[operating_order[i]].variant_count > most) {
+            most = axes[operating_order[i]].variant_count;
+            *out = operating_order[i];
         }
     return most > 0;
 }

@@ -34,10 +34,7 @@ struct points axis_pair_points(const struct grid_source *source, const struct ax
                                size_t reference);
 
 /* The axis that the report is about: the first one asked for, else the first that is everywhere, else the first of
- * those that most variants and the reference have, in the order thrust, power, tip speed, speed, throttle. False when
- * there is none. */
+ * those that most variants and the reference have, in operating_order. False when there is none. */
 bool axis_primary(const struct axis axes[OPERATING_QUANTITY_COUNT], enum operating_quantity *out) MUST_CHECK;
-
-extern const enum operating_quantity axis_order[OPERATING_QUANTITY_COUNT];
 
 #endif

@@ -9,6 +9,7 @@
 #include "compare/equal_levels.h"
 #include "compare/far_off.h"
 #include "compare/growth.h"
+#include "compare/operating.h"
 #include "compare/pairs.h"
 #include "compare/ranking.h"
 #include "compare/rounds.h"
@@ -203,7 +204,7 @@ static bool compare_all(const struct compare_job *job)
     if (!doubts_tell_missing(job, primary) || !compare_axis(job, &axes[primary], true))
         return false;
     for (size_t i = 0; i < OPERATING_QUANTITY_COUNT; i++) {
-        const struct axis *axis = &axes[axis_order[i]];
+        const struct axis *axis = &axes[operating_order[i]];
         bool is_told = axis->is_everywhere || axis->is_asked || axis->variant_count > 1;
         if (axis->at != primary && is_told && !compare_axis(job, axis, false))
             return false;

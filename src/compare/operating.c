@@ -69,6 +69,10 @@ const char *operating_unit(enum operating_quantity quantity)
     return "";
 }
 
+const enum operating_quantity operating_order[OPERATING_QUANTITY_COUNT] = {
+    OPERATING_THRUST_N, OPERATING_POWER_W, OPERATING_TIP_SPEED_M_S, OPERATING_RPM, OPERATING_THROTTLE_PCT,
+};
+
 const char *operating_name(enum operating_quantity quantity)
 {
     switch (quantity) {

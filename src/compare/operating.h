@@ -17,6 +17,9 @@ double operating_value(const struct run_result *run, const struct variant *varia
  * measured speed lies outside the log's tolerance. */
 bool operating_log_was_wrong(const struct run_result *run);
 
+/* Which quantity says most of what a rotor is for, first: thrust, power, tip speed, speed, throttle. */
+extern const enum operating_quantity operating_order[OPERATING_QUANTITY_COUNT];
+
 const char *operating_unit(enum operating_quantity quantity); /* "N", "W", "rev/min", "m/s", "%" */
 const char *operating_name(enum operating_quantity quantity); /* "thrust", "power", "speed", "tip speed", "throttle" */
 

@@ -12,7 +12,7 @@
 
 #define BANDS_MAX 48
 
-/* The nominal frequencies of the third octaves that any usable run has, ascending. */
+/* The nominal frequencies of the third octaves that any run has, ascending. */
 static size_t list_bands(const struct view *view, double *nominal_hz)
 {
     size_t count = 0;
@@ -110,7 +110,8 @@ static void add_point(const struct view *view, struct document *document, double
              "arrow: at most this, the background is less than 6 dB below.%s",
              show_operating(view->at, at).text,
              is_marked ? " Open marker: the runs together don't tell this band at the point, mostly because tones move "
-                         "from band to band with the speed; the bar is the run nearest to the point, as measured."
+                         "from band to band with the speed; the bar is the run nearest to the point, as measured "
+                         "there; the spectra name it."
                        : "");
     document_chart(document, chart, 190, caption);
 }

@@ -3,8 +3,8 @@
 #define THRUM_REPORT_SECTIONS_H
 
 /* The parts of the report, one file each. Each adds its blocks to the document, or nothing where its data are absent
- * (a sentence says why where a reader would look for it). Figures come from the results as they are: nothing is
- * computed here beyond means over repeats. */
+ * (a sentence says why where a reader would look for it). Figures come from the results as they are; what
+ * is computed here are means over repeats, and differences of runs that stand for a point. */
 
 #include "base/text.h"
 #include "report/document.h"
@@ -32,7 +32,8 @@ bool document_make(const struct results *results, struct document *out, struct e
 /* Which source of each rotor to work on first, an item a rotor, in section_what_if.c. */
 void what_ifs_tell(const struct view *view, struct document *document);
 
-/* Level against operating point, fits with their bands and the runs. `quantity` as in the curves. In curve_chart.c. */
+/* Level against operating point, fits with their bands and the runs. `quantity` as in the curves. A picture without a
+ * curve is empty. In curve_chart.c. */
 struct chart *curve_chart(const struct view *view, const char *quantity);
 
 /* The trace of one run as a line; one with a name is in the legend and has markers. Steps that hold no line are left

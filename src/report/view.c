@@ -2,6 +2,7 @@
 #include "report/view.h"
 
 #include "base/absent.h"
+#include "compare/law.h"
 #include "compare/operating.h"
 #include "report/shown.h"
 
@@ -165,11 +166,11 @@ static void choose_quantity(struct view *view)
         return;
     }
     size_t most = 0;
-    for (int at = 0; at < OPERATING_QUANTITY_COUNT; at++) {
-        size_t count = count_with(view, (enum operating_quantity)at);
+    for (size_t i = 0; i < OPERATING_QUANTITY_COUNT; i++) {
+        size_t count = count_with(view, operating_order[i]);
         if (count > most) {
             most = count;
-            view->at = (enum operating_quantity)at;
+            view->at = operating_order[i];
         }
     }
 }
@@ -203,7 +204,6 @@ static void thin(struct view *view, size_t most)
 
 #define PICTURED_POINTS_MAX 6
 #define EXACT_RATIO 1e-6
-#define COINCIDING_RATIO 0.02 /* docs/comparison.md */
 
 /* Without fits each pair of variants is compared where its own runs coincide, at values that differ a little. */
 static void choose_ratio(struct view *view)
@@ -213,7 +213,7 @@ static void choose_ratio(struct view *view)
     for (size_t i = 0; i < all->count; i++)
         fitted_count += all->items[i].at == view->at && all->items[i].verdict != COMPARE_REFUSED &&
                         strcmp(all->items[i].basis, "same points") != 0;
-    view->same_point_ratio = fitted_count > 0 ? EXACT_RATIO : COINCIDING_RATIO;
+    view->same_point_ratio = fitted_count > 0 ? EXACT_RATIO : SAME_POINT_RATIO - 1;
 }
 
 bool view_is_at(const struct view *view, double value, double at)

@@ -17,9 +17,9 @@
 
 struct view {
     const struct results *results;
-    enum operating_quantity
-        at;                 /* of the first comparison that was not refused, else the first that all usable runs have */
-    const char *microphone; /* NULL: runs name none */
+    enum operating_quantity at; /* of the first comparison that was not refused, else of the first, else that which most
+                                 * usable runs have; of equals the first in operating_order */
+    const char *microphone;     /* NULL: runs name none */
     bool has_many_microphones;
     /* Which figures stand for a variant: those of the main microphone, or, where it has none of it, of another. The
      * second is as comparisons name it, "a / b" where variant and reference differ. */

@@ -2,6 +2,7 @@
 #include "tap.h"
 
 #include "base/absent.h"
+#include "compare/operating.h"
 #include "fixture.h"
 #include "report/document.h"
 #include "report/report.h"
@@ -195,8 +196,23 @@ static void refused_once(void)
     fixture_clear(&fixture);
 }
 
+/* Without comparisons the quantity that most runs have; of equals the first in the order of docs/report.md: thrust,
+ * power, tip speed, speed, throttle. */
+static void the_quantity_without_comparisons(void)
+{
+    struct fixture fixture;
+    struct view view;
+    fixture_make(&fixture, FIXTURE_ONE_VARIANT);
+    for (size_t i = 0; i < fixture.results.run_count; i++)
+        fixture.results.runs[i].thrust_n = fixture.results.runs[i].power_w = ABSENT;
+    view_make(&fixture.results, &view);
+    tap_text(operating_name(view.at), "tip speed", "runs with speed and tip speed alone");
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
+    the_quantity_without_comparisons();
     refused_once();
     another_microphone();
     coinciding_points();

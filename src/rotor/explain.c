@@ -10,7 +10,7 @@
 #include "rotor/passage.h"
 #include "rotor/rotor.h"
 #include "rotor/shares.h"
-#include "rotor/slip.h"
+#include "rotor/slip_course.h"
 #include "rotor/tidy.h"
 
 #include <math.h>
@@ -147,11 +147,13 @@ static bool name_and_tell(struct explanation *explanation, struct names *names, 
     const struct variant *variant = &names->variant;
     if (!name_with_lines(explanation, names, err))
         return false;
-    struct motor_heard motor = { ABSENT, ABSENT, 0 };
+    struct motor_heard motor = motor_unheard();
     if (variant->drive != DRIVE_DIRECT)
         motor = motor_listen(variant, explanation->log ? rpm_to_hz(explanation->log->motor_rpm) : ABSENT, names->tones,
                              names->tone_count, &names->naming);
     if (motor_is_beside(&motor, &names->naming) && !name_at_ratio(explanation, names, &motor, err))
+        return false;
+    if (!slip_follow(explanation, &names->naming, names->tones, names->tone_count, &motor, err))
         return false;
     free(out->tones);
     out->tones = names->tones;

@@ -131,6 +131,12 @@ static int fitting_teeth(double ratio, int motor_teeth, int rotor_teeth)
     return 0;
 }
 
+/* With one decimal nothing is to read -0.0. */
+static double no_minus_zero(double pct)
+{
+    return fabs(pct) < 0.05 ? 0 : pct;
+}
+
 static bool tell_slip(struct explanation *explanation, const struct naming *naming, const struct motor_heard *motor,
                       struct err *err)
 {
@@ -149,6 +155,12 @@ static bool tell_slip(struct explanation *explanation, const struct naming *nami
     double slip_pct = 100 * (1 - naming->shaft_hz * ratio / motor_hz);
     if (variant->drive == DRIVE_BELT)
         out->belt_slip_pct = slip_pct;
+    if (motor->moves)
+        return remark_add(explanation, err,
+                          "The belt slips, and its slip moves from %.1f to %.1f %% through the used part (the motor's "
+                          "tones move, the rotor's stand; told from %.2f %%): look at tension, load and heat of the "
+                          "belt, and use a part where it stands.",
+                          no_minus_zero(motor->first_pct), no_minus_zero(motor->last_pct), SLIP_MOVES_PCT);
     if (fabs(slip_pct) < SLIP_TOLD_PCT)
         return true;
     bool is_belt = variant->drive == DRIVE_BELT;

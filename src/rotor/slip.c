@@ -101,11 +101,16 @@ static bool is_near(double hz, double motor_hz, double slip_pct)
     return fabs(1 - hz / motor_hz) <= slip_pct / 100;
 }
 
+struct motor_heard motor_unheard(void)
+{
+    return (struct motor_heard){ .motor_hz = ABSENT, .uncertainty_hz = ABSENT };
+}
+
 struct motor_heard motor_listen(const struct variant *variant, double log_motor_hz, const struct tone *tones,
                                 size_t tone_count, const struct naming *naming)
 {
     const struct motor_orders orders = list_orders(variant);
-    struct motor_heard best = { ABSENT, ABSENT, 0 };
+    struct motor_heard best = motor_unheard();
     double best_db = 0, nominal_hz = naming->shaft_hz * naming->ratio;
     bool is_best_logged = false;
     for (size_t i = 0; i < tone_count && is_given(nominal_hz); i++) {
@@ -125,7 +130,9 @@ struct motor_heard motor_listen(const struct variant *variant, double log_motor_
                 continue;
             best_db = trial.sum_db;
             is_best_logged = is_logged;
-            best = (struct motor_heard){ trial.weighted_hz / trial.weight, sqrt(1 / trial.weight), trial.lines };
+            best = (struct motor_heard){ .motor_hz = trial.weighted_hz / trial.weight,
+                                         .uncertainty_hz = sqrt(1 / trial.weight),
+                                         .line_count = trial.lines };
         }
     }
     return best;

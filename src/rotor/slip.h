@@ -12,12 +12,17 @@
 #include "rotor/naming.h"
 
 #define SLIP_REACH_PCT 8.0
-#define SLIP_LOG_PCT 0.5 /* of a motor speed that was counted; common practice */
+#define SLIP_MOVES_PCT 0.25 /* from start to end, that is told; half of what friction belts creep at least */
+#define SLIP_LOG_PCT 0.5    /* of a motor speed that was counted; common practice */
 
 struct motor_heard {
     double motor_hz, uncertainty_hz; /* ABSENT when its tones do not tell */
     int line_count;
+    bool moves; /* the slip changes through the used part (slip_course.h); only then the rest is filled */
+    double first_pct, last_pct, least_hz, most_hz;
 };
+
+struct motor_heard motor_unheard(void);
 
 /* `log_motor_hz` may be ABSENT. */
 struct motor_heard motor_listen(const struct variant *variant, double log_motor_hz, const struct tone *tones,

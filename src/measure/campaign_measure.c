@@ -78,11 +78,9 @@ static void measure_chain(void *context, size_t index)
         return;
     chain->has_background = background_of_microphone(work->campaign, chain->microphone, chain->channel, &chain->gain,
                                                      &chain->background, &chain->findings, &chain->err);
-    if (chain->has_background)
-        return;
+    chain->failed = !chain->has_background && (chain->err.kind == ERR_MEMORY || chain->err.kind == ERR_INTERNAL);
     /* Levels without the background taken off are better than none. */
-    chain->failed = chain->err.kind == ERR_MEMORY || chain->err.kind == ERR_INTERNAL;
-    if (!chain->failed)
+    if (!chain->has_background && !chain->failed)
         findings_add(&chain->findings, "background-unusable", SEVERITY_DOUBTFUL, ABSENT,
                      "the background recording %s can't be used, so no background is taken off: %s",
                      text_short(microphone->background).text, chain->err.text);

@@ -86,11 +86,11 @@ static void judge_share(const struct judged *judged, struct findings *findings)
         text_fit(rest, sizeof rest, "at %.1f s it is %.1f dB louder", steps->step_s * (double)place, over_db);
     else if (steady_speed_range_pct(steps, 0, steps->count) > STEADY_SPEED_PCT)
         text_fit(rest, sizeof rest, "the blade frequency moves by more than %g %%", STEADY_SPEED_PCT);
-    findings_add(
-        findings, "unsteady-level", SEVERITY_DOUBTFUL, ABSENT,
-        "only %.1f s are used of %.1f s in which the sound is as loud or louder, the rest is not steady (%s); was "
-        "something else heard, or did the speed change? Listen, set start_s and end_s, or record again",
-        steps->step_s * used_count, steps->step_s * heard, rest);
+    findings_add(findings, "unsteady-level", SEVERITY_DOUBTFUL, ABSENT,
+                 "only %.1f s are used of %.1f s in which the sound is about as loud or louder, the rest is not steady "
+                 "(%s); was "
+                 "something else heard, or did the speed change? Listen, set start_s and end_s, or record again",
+                 steps->step_s * used_count, steps->step_s * heard, rest);
 }
 
 /* Wind comes in gusts: a few steps of strong rumble among quiet ones. An offset that decays is low sound too, and is

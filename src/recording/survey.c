@@ -124,10 +124,8 @@ bool survey_recording(struct recording *recording, const struct survey_request *
     }
     done = done && channels_compare(recording, request->channel, survey.used_start_s, findings, err);
     if (done) {
-        for (size_t i = 0; i < steps.count; i++) {
+        for (size_t i = 0; i < steps.count; i++)
             survey.peak_full_scale = fmax(survey.peak_full_scale, steps.items[i].peak);
-            survey.clipped_frames += step_flat_frames(&steps, i);
-        }
         find_judged_steps(&judged);
         judge_file(&judged, findings);
         judge_samples(&judged, findings);

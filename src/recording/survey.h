@@ -28,8 +28,7 @@ struct survey {
     double used_start_s, used_end_s;
     bool used_was_found; /* false: as asked for */
     char used_reason[200];
-    double peak_full_scale;  /* largest absolute sample of the file */
-    uint64_t clipped_frames; /* samples in flat tops, in the whole file */
+    double peak_full_scale; /* largest absolute sample of the file */
 };
 
 /* Below this the survey takes sound for rumble: half of the expected blade passage, between 5 and 50 Hz; 20 Hz where

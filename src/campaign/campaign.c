@@ -171,7 +171,7 @@ bool campaign_read(const char *path, bool without_recordings, struct campaign *o
         err_memory(&err);
         err_list_add(errors, &err);
     } else if (!campaign_is_path(path) || !(real_folder = realpath(campaign.folder, NULL))) {
-        err_file(&err, ERR_FILE, path, "is no campaign; its folder or its campaign.yaml is right");
+        err_file(&err, ERR_FILE, path, "is no campaign; give its folder or its campaign.yaml");
         err_list_add(errors, &err);
     } else {
         reader.folder = real_folder;

@@ -29,6 +29,7 @@ struct row {
     char decimal_mark; /* as value_number takes it */
     size_t index;
     size_t mistake_count; /* before this row */
+    bool drive_is_known;  /* no mistake in campaign.yaml may have taken it away */
     struct run_line line;
 };
 
@@ -203,7 +204,7 @@ static void set_speed(struct row *row, struct run *run)
     run->rpm = numbers[COLUMN_RPM];
     run->rpm_tolerance_pct = is_given(tolerance_pct) ? tolerance_pct : RPM_TOLERANCE_PCT_DEFAULT;
     run->motor_rpm = numbers[COLUMN_MOTOR_RPM];
-    if (!is_whole(row) || campaign->variant_count == 0)
+    if (!is_whole(row) || campaign->variant_count == 0 || !row->drive_is_known)
         return;
     double expected_rpm = run->rpm * variant_drive_ratio(&campaign->variants[run->variant]);
     if (is_given(expected_rpm) && is_given(run->motor_rpm) && !agrees(expected_rpm, run->motor_rpm, RATIO_AGREES))
@@ -276,7 +277,8 @@ static size_t find_column(const struct run_header *header, enum run_column which
     return column;
 }
 
-static void read_rows(struct campaign_reader *reader, const struct csv_table *table, const struct run_header *header)
+static void read_rows(struct campaign_reader *reader, const struct csv_table *table, const struct run_header *header,
+                      bool drive_is_known)
 {
     struct campaign *campaign = reader->campaign;
     char decimal_mark = find_decimal_mark(table, header);
@@ -291,7 +293,8 @@ static void read_rows(struct campaign_reader *reader, const struct csv_table *ta
                            .header = header,
                            .decimal_mark = decimal_mark,
                            .index = i,
-                           .mistake_count = reader_mistake_count(reader) };
+                           .mistake_count = reader_mistake_count(reader),
+                           .drive_is_known = drive_is_known };
         struct run *run = &campaign->runs[campaign->run_count++];
         read_row(&row, run);
         if (!is_whole(&row)) { /* its sound is no matter */
@@ -308,6 +311,7 @@ void campaign_read_runs(struct campaign_reader *reader, const char *text, size_t
     struct run_header header;
     struct err err;
     struct place start = { reader->file, 1, 1 };
+    bool drive_is_known = reader_mistake_count(reader) == 0;
     if (!csv_table_read(text, size, reader->file, &table, &err)) {
         err_list_add(reader->errors, &err);
         return;
@@ -320,7 +324,7 @@ void campaign_read_runs(struct campaign_reader *reader, const char *text, size_t
         if (table.row_count == 1)
             err_list_at(reader->errors, ERR_MISSING, &start, "no runs; a row for each run is needed below the header");
         else
-            read_rows(reader, &table, &header);
+            read_rows(reader, &table, &header, drive_is_known);
         run_header_clear(&header);
     }
     csv_table_clear(&table);

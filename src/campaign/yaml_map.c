@@ -8,6 +8,8 @@
 #include <string.h>
 
 #define KEYS_MAX 24
+#define NAME_BYTES_MAX 63
+#define NAME_FORBIDDEN "/\\\"'<>|:*?" /* names stand in file names and on command lines */
 #define NAME_CHARACTERS_MAX 48
 
 size_t yaml_entry_count(const struct yaml_node *node)
@@ -67,16 +69,25 @@ const char *yaml_unknown_key(struct campaign_reader *reader, const struct yaml_n
 
 bool yaml_check_name(struct campaign_reader *reader, const struct yaml_node *entry, const char *what)
 {
-    const char *name = entry->key;
-    bool ok = *name && name[0] != '-' && name[0] != '.' && name[0] != ' ' && name[strlen(name) - 1] != ' ' &&
-              text_character_count(name) <= NAME_CHARACTERS_MAX && strlen(name) < 64;
+    const char *name = entry->key, *wrong = strpbrk(name, NAME_FORBIDDEN);
+    size_t length = strlen(name), character_count = text_character_count(name);
+    char why[160] = "";
     for (const char *at = name; *at; at++)
-        ok = ok && (unsigned char)*at >= 0x20 && !strchr("/\\\"'<>|:*?", *at);
-    if (!ok)
-        err_list_at(reader->errors, ERR_NAME, &entry->key_where,
-                    "\"%s\" can't name %s; at most %d letters, digits, - and _ (63 bytes) are right",
-                    excerpt(name).text, what, NAME_CHARACTERS_MAX);
-    return ok;
+        if ((unsigned char)*at < 0x20)
+            snprintf(why, sizeof why, "a control character may not stand in a name");
+    if (length == 0)
+        snprintf(why, sizeof why, "a name is not empty");
+    else if (wrong)
+        snprintf(why, sizeof why, "%c may not stand in a name, nor any of %s", *wrong, NAME_FORBIDDEN);
+    else if (character_count > NAME_CHARACTERS_MAX || length > NAME_BYTES_MAX)
+        snprintf(why, sizeof why, "it has %zu characters of %zu bytes; at most %d of %d bytes are right",
+                 character_count, length, NAME_CHARACTERS_MAX, NAME_BYTES_MAX);
+    else if (strchr("-. ", name[0]) || name[length - 1] == ' ')
+        snprintf(why, sizeof why, "a name begins with no -, . or space, and ends with no space");
+    if (why[0])
+        err_list_at(reader->errors, ERR_NAME, &entry->key_where, "\"%s\" can't name %s; %s", excerpt(name).text, what,
+                    why);
+    return !why[0];
 }
 
 bool yaml_value_read(struct campaign_reader *reader, void *target, const char *key, const struct value_rule *rule,

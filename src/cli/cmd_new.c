@@ -64,7 +64,10 @@ static enum exit_status run(const struct command *command, int argc, char **argv
     enum exit_status status;
     if (!command_line_take(command, argc, argv, &arguments, NULL, &operands, &status))
         return status;
-    if (!write_template(operands.items[0], &out, &err)) {
+    if (!operands.items[0][0]) {
+        message("new needs a folder's name, and this one is empty");
+        status = STATUS_WRONG_USE;
+    } else if (!write_template(operands.items[0], &out, &err)) {
         message_err(&err);
         status = status_of(err.kind);
     } else {

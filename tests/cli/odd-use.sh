@@ -34,6 +34,8 @@ run report c/runs.csv
 told "a run log for a campaign" 2 'runs.csv: .*campaign.yaml'
 run report -
 told "standard input for a campaign" 2 '^thrum: -: '
+run new ""
+told "a folder without a name" 2 "^thrum: new needs a folder"
 run report .
 told "a folder without a campaign" 2 'campaign.yaml: cannot open'
 run calibrate . --level 94

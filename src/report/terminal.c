@@ -8,6 +8,7 @@
 #include "report/shown.h"
 #include "report/terminal_lines.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -60,6 +61,16 @@ static bool is_told_good(const struct view *view, struct text *out)
     return good_count == view->results->run_count;
 }
 
+/* In brackets the logged speed, where the sound gives none. */
+static struct shown speed_cell(const struct run_result *run)
+{
+    struct shown logged = show(run->rpm_given, 0), out;
+    if (is_given(run->rotor.rpm_measured) || !is_given(run->rpm_given))
+        return show(run->rotor.rpm_measured, 0);
+    snprintf(out.text, sizeof out.text, "(%.20s)", logged.text);
+    return out;
+}
+
 static void add_runs(const struct view *view, struct text *out)
 {
     static const char *const names[] = { "run", "rotor", "at", "LAeq", "rev/min", "blade tone", "verdict" };
@@ -77,8 +88,7 @@ static void add_runs(const struct view *view, struct text *out)
         terminal_cell(out, run->variant ? run->variant : "", columns[1], false);
         terminal_cell(out, is_given(at) ? show_operating(view->at, at).text : "\xe2\x80\x93", columns[2], true);
         terminal_cell(out, show_run_level(run).text, columns[3], true);
-        terminal_cell(out, show(is_given(run->rotor.rpm_measured) ? run->rotor.rpm_measured : run->rpm_given, 0).text,
-                      columns[4], true);
+        terminal_cell(out, speed_cell(run).text, columns[4], true);
         terminal_cell(out,
                       run->rotor.blade_passage_count > 0 ? blade_verdict_key(run->rotor.blade_passages[0].verdict)
                                                          : "\xe2\x80\x93",

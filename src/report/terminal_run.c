@@ -56,7 +56,10 @@ static void add_speed(const struct run_result *run, struct text *out)
 {
     const struct rotor_figures *rotor = &run->rotor;
     if (!is_given(rotor->rpm_measured)) {
-        text_add(out, "speed      not known: the sound shows no blade tones that fit one speed\n");
+        text_add(out, "speed      not known: the sound shows no blade tones that fit one speed");
+        if (is_given(run->rpm_given))
+            text_addf(out, "; logged %s rev/min", show_plain(run->rpm_given, 1).text);
+        text_add(out, "\n");
         return;
     }
     text_addf(out, "speed      %s", show(rotor->rpm_measured, 1).text);

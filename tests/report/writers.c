@@ -190,8 +190,29 @@ static void ids_are_renamed(void)
     text_clear(&out);
 }
 
+/* Where the sound gives no speed, the logged one is not taken for it. */
+static void a_logged_speed_is_marked(void)
+{
+    struct fixture fixture;
+    struct text out = { 0 };
+    fixture_make(&fixture, FIXTURE_UNCALIBRATED);
+    struct run_result *run = &fixture.results.runs[0];
+    run->rotor.rpm_measured = ABSENT;
+    run->rpm_given = 4321;
+    report_terminal(&fixture.results, &out);
+    report_terminal_runs(run, 1, &out);
+    tap_ok(out.data && strstr(out.data, "(4321)"), "in brackets in the table");
+    tap_ok(out.data &&
+               strstr(out.data, "speed      not known: the sound shows no blade tones that fit one speed; logged "
+                                "4321 rev/min\n"),
+           "and told as logged of one recording");
+    text_clear(&out);
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
+    a_logged_speed_is_marked();
     char folder[] = "/tmp/thrum-report-XXXXXX";
     if (!tap_ok(mkdtemp(folder) != NULL, "a folder to write in"))
         return tap_done();

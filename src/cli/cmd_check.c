@@ -216,6 +216,51 @@ static bool check_campaign(const struct campaign *campaign, struct check *check,
     return ok;
 }
 
+#define ALIKE_MAX 3 /* recordings that each tell a note of one code; what more share is told once, below the table */
+
+/* How many recordings have a note of that code. */
+static size_t sharer_count(const struct check *check, const char *code)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < check->count; i++) {
+        const struct findings *findings = &check->items[i].findings;
+        bool has_it = false;
+        for (size_t j = 0; j < findings->count; j++)
+            has_it =
+                has_it || (findings->items[j].severity == SEVERITY_NOTE && strcmp(findings->items[j].code, code) == 0);
+        count += has_it;
+    }
+    return count;
+}
+
+static bool is_shared(const struct check *check, const struct finding *finding)
+{
+    return finding->severity == SEVERITY_NOTE && sharer_count(check, finding->code) > ALIKE_MAX;
+}
+
+static bool is_told(const struct check *check, size_t item, size_t finding)
+{
+    const char *code = check->items[item].findings.items[finding].code;
+    for (size_t i = 0; i <= item; i++) {
+        const struct findings *findings = &check->items[i].findings;
+        for (size_t j = 0; j < findings->count && (i < item || j < finding); j++)
+            if (findings->items[j].severity == SEVERITY_NOTE && strcmp(findings->items[j].code, code) == 0)
+                return true;
+    }
+    return false;
+}
+
+static void add_shared(const struct check *check, struct text *out)
+{
+    for (size_t i = 0; i < check->count; i++)
+        for (size_t j = 0; j < check->items[i].findings.count; j++) {
+            const struct finding *finding = &check->items[i].findings.items[j];
+            if (is_shared(check, finding) && !is_told(check, i, j))
+                text_addf(out, "note of %zu recordings (here %s): %s\n", sharer_count(check, finding->code),
+                          check->items[i].name, finding->text);
+        }
+}
+
 static void add_table(const struct check *check, struct text *out)
 {
     for (size_t i = 0; i < check->count; i++) {
@@ -227,9 +272,11 @@ static void add_table(const struct check *check, struct text *out)
                       num_format(end, sizeof end, item->survey.used_end_s, 2));
         text_add(out, "\n");
         for (size_t j = 0; j < item->findings.count; j++)
-            text_addf(out, "          %s: %s\n", severity_key(item->findings.items[j].severity),
-                      item->findings.items[j].text);
+            if (!is_shared(check, &item->findings.items[j]))
+                text_addf(out, "          %s: %s\n", severity_key(item->findings.items[j].severity),
+                          item->findings.items[j].text);
     }
+    add_shared(check, out);
 }
 
 static json_t *item_json(const struct checked *item)

@@ -231,6 +231,8 @@ done
 "$thrum" check slip >stdout 2>stderr
 [ $? -eq 1 ] && [ "$(grep -c '^ *doubtful: the logged thrust' stdout)" -eq 1 ] && grep -q 'gram.*check row 4 of the log' stdout
 tap_ok $? "check tells of a thrust in another unit: $(grep 'logged thrust' stdout)"
+[ "$(grep -c 'are short' stdout)" -eq 1 ] && tail -n 2 stdout | grep -q '^note of 5 recordings (here 312.wav): .* are short'
+tap_ok $? "a note of all recordings is told once, at the end: $(grep 'are short' stdout)"
 good "report with it" "$thrum" report slip -o slipped --formats json
 grep -q '^3.12.wav, doubtful: the logged thrust' stdout && [ "$(grep -c '"thrust-doubtful"' slipped/results.json)" -eq 1 ]
 tap_ok $? "does so too, of that run alone"

@@ -20,6 +20,7 @@
 #define GUST_OVER_DB 6.0
 #define GUST_SHARE 0.05
 #define CLICK_OVER_DB 10.0
+#define CLICK_SHARE_MOST 0.1 /* of the time; more is what the sound is like */
 
 /* Width of a third-octave band over its mid-frequency, IEC 61260-1:2014: 10^0.05 - 10^-0.05. */
 static double third_octave_width(void)
@@ -143,7 +144,7 @@ static void judge_clicks(const struct judged *judged, struct findings *findings)
         first = clicks++ == 0 ? i : first;
         most = fmax(most, used[i].peak);
     }
-    if (clicks > 0)
+    if (clicks > 0 && (double)clicks <= CLICK_SHARE_MOST * (double)count)
         findings_add(findings, "click", SEVERITY_NOTE, ABSENT,
                      "in %.1f s of the used part, first at %.1f s, peaks stand up to %.0f dB above the usual ones: a "
                      "click or knock, and LCpeak and LAFmax may be of it; listen there",

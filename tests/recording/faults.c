@@ -340,6 +340,10 @@ static void clicking(void)
     struct sound sound = rotor(4, 0.02);
     sound.samples[2 * 48000] = 0.9;
     sound_has(&sound, WAV24, &request, "click", "good", "one sample near full scale");
+    sound = rotor(4, 0.02);
+    for (size_t i = 0; i < sound.count; i += 24000)
+        sound.samples[i] = 0.9;
+    sound_has(&sound, WAV24, &request, "", "good", "a sound that clicks twice a second");
 }
 
 static void resolution_rate_and_codec(void)

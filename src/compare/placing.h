@@ -18,8 +18,8 @@
  * hold less, and those belong to its scatter (common practice). */
 #define PLACING_NOTICEABLE_STRAY 0.8
 
-/* How well a tone's level is known, half width, dB: docs/comparison.md. */
-#define PLACING_TONE_DB 0.25
+/* How well a tone's level is known, half width, dB: rotor/tone.h. */
+#define PLACING_TONE_DB 0.1
 
 /* Whether tones hold a noticeable part of the band in this run. */
 bool placing_has_tones(const struct skirts_set *skirts, const struct run_result *run, int band_index);

@@ -101,6 +101,10 @@ double quantity_per_gain_db(enum quantity_kind kind)
     return ABSENT;
 }
 
+/* Blade lines that are hidden could make the sum louder by this; from there on it says too little (the finding
+ * blade-hidden). */
+#define BLADE_SHORTFALL_MOST_DB 1
+
 double run_blade_tone_db(const struct run_result *run)
 {
     double power = 0;
@@ -109,7 +113,7 @@ double run_blade_tone_db(const struct run_result *run)
         if (line->verdict != BLADE_ABSENT && is_given(line->level_db))
             power += db_to_power_ratio(line->level_db);
     }
-    if (!(power > 0))
+    if (!(power > 0) || run->rotor.blade_shortfall_db >= BLADE_SHORTFALL_MOST_DB)
         return ABSENT;
     double distance_db = run->at_reference.distance_correction_db;
     return power_ratio_to_db(power) + (is_given(distance_db) ? distance_db : 0);

@@ -54,7 +54,8 @@ bool quantity_read(const struct run_result *run, const struct variant *variant, 
 /* Where the third octave of that index stands among the run's; SIZE_MAX: it has none. */
 size_t quantity_band_place(const struct run_result *run, int band_index);
 
-/* Power sum of the blade-passage lines found, at the reference distance; ABSENT when none was found. */
+/* Power sum of the blade-passage lines found, at the reference distance; ABSENT when none was found, or when those that
+ * are hidden could add 1 dB or more. */
 double run_blade_tone_db(const struct run_result *run);
 
 #endif

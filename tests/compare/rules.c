@@ -297,6 +297,28 @@ static void one_without_thrust(void)
     invent_free(invented);
 }
 
+/* Runs whose hidden blade lines could add 1 dB or more have no blade-tone level to compare. */
+static void hidden_blade_lines(double shortfall_db, bool is_used)
+{
+    struct invented *invented = campaign(2);
+    struct blade_passage lines[2 * RUNS] = { 0 };
+    for (size_t i = 0; i < invented->run_count; i++) {
+        struct rotor_figures *rotor = &invented->runs[i].rotor;
+        lines[i] = (struct blade_passage){ .level_db = 50 + 0.1 * (double)(i % 3), .verdict = BLADE_AGREES };
+        rotor->blade_passages = &lines[i];
+        rotor->blade_passage_count = 1;
+        rotor->blade_shortfall_db = i == 0 ? shortfall_db : 0.2;
+    }
+    struct comparisons list = invent_compare(invented, 0);
+    const struct comparison *item = invent_find(&list, OPERATING_THRUST_N, 3, "blade_tone_db", "swept3");
+    tap_ok(item && item->reference_run_count == RUNS - !is_used, "%g dB that may be hidden: the run is %s",
+           shortfall_db, is_used ? "used" : "left out");
+    comparisons_clear(&list);
+    for (size_t i = 0; i < invented->run_count; i++)
+        invented->runs[i].rotor.blade_passages = NULL;
+    invent_free(invented);
+}
+
 /* One rotor at 1.5 m, the other at 3 m, alike at 1 m: levels are at the reference distance, loudness is not. */
 static void two_distances(double distance_m, bool is_told)
 {
@@ -327,6 +349,8 @@ static void two_distances(double distance_m, bool is_told)
 int main(void)
 {
     two_microphones();
+    hidden_blade_lines(0.9, true);
+    hidden_blade_lines(1, false);
     two_distances(3, false);
     two_distances(1.55, true);
     one_without_thrust();

@@ -24,7 +24,22 @@ static bool are_apart(const struct view *view, double at, size_t quiet, size_t l
     return *is_known && high.low > low.high;
 }
 
-/* The runner-up: told apart from the first only where their own intervals do not meet. */
+/* Whether the order of the two is settled: by the interval of their difference where the second is the reference, which
+ * is what the first was compared with; else where their own intervals do not meet. */
+static const char *order_words(const struct view *view, double at, size_t first, size_t second)
+{
+    const struct comparison *item = view_comparison(view, at, LAEQ, ABSENT, first);
+    if (second == view->results->reference && item && compare_verdict_is_clear(item->verdict))
+        return "";
+    if (second == view->results->reference && item && item->verdict == COMPARE_UNCLEAR)
+        return "; the interval of their difference holds 0, so the order of these two is not settled";
+    bool is_known, is_apart = are_apart(view, at, first, second, &is_known);
+    return is_apart   ? ""
+           : is_known ? "; their intervals meet, so the order of these two is not settled"
+                      : "; how sure this order is, is not known";
+}
+
+/* The runner-up. */
 static void add_second(struct text *out, const struct view *view, double at, size_t first)
 {
     size_t second = view_variant_count(view);
@@ -38,12 +53,8 @@ static void add_second(struct text *out, const struct view *view, double at, siz
         }
     if (second == view_variant_count(view) || view_variant_count(view) < 3)
         return;
-    bool is_known, is_apart = are_apart(view, at, first, second, &is_known);
     text_addf(out, "Next at %s: %s, %s dB above it%s.", show_operating(view->at, at).text,
-              view_variant(view, second)->name, show(next_db - best_db, 1).text,
-              is_apart   ? ""
-              : is_known ? "; their intervals meet, so the order of these two is not settled"
-                         : "; how sure this order is, is not known");
+              view_variant(view, second)->name, show(next_db - best_db, 1).text, order_words(view, at, first, second));
 }
 
 static bool is_equal_level(const struct view *view, const struct equal_level *item)

@@ -9,6 +9,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 const struct law fixture_laws[VARIANT_COUNT] = {
     { "stock2", "Two-blade stock", 2, 229, 68.0, 34, 4200, 43 },
@@ -138,4 +139,15 @@ void fixture_clear(struct fixture *fixture)
     free(campaign->folder);
     free(campaign->date);
     *fixture = (struct fixture){ 0 };
+}
+
+void fixture_plain(const char *from, char *out, size_t size)
+{
+    size_t used = 0;
+    for (; *from && used + 1 < size; from++) {
+        bool is_kept = strncmp(from, "\xc2\xa0", 2) == 0;
+        from += is_kept;
+        out[used++] = is_kept ? ' ' : *from;
+    }
+    out[used] = '\0';
 }

@@ -24,6 +24,8 @@ struct fixture {
 
 void fixture_make(struct fixture *fixture, enum fixture_kind kind);
 void fixture_remark(struct run_result *run, const char *sentence); /* what its tones say about the machine */
+/* A text with plain spaces for those that keep a figure with its unit (U+00A0), cut to `size`. */
+void fixture_plain(const char *from, char *out, size_t size);
 void fixture_clear(struct fixture *fixture);
 
 #endif

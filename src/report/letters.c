@@ -27,9 +27,17 @@ static bool is_lacking(struct pen *pen, const char *text)
 
 static bool lack_in_run(struct pen *pen, const struct run_result *run)
 {
-    bool lacks = is_lacking(pen, run->file) || is_lacking(pen, run->note);
+    bool lacks = is_lacking(pen, run->file) || is_lacking(pen, run->note) || is_lacking(pen, run->gain_source);
     for (size_t i = 0; i < run->note_count && !lacks; i++)
         lacks = is_lacking(pen, run->notes[i].value) || is_lacking(pen, run->notes[i].column);
+    return lacks;
+}
+
+static bool lack_in_variant(struct pen *pen, const struct variant *variant)
+{
+    bool lacks = is_lacking(pen, variant->name) || is_lacking(pen, variant->title);
+    for (size_t i = 0; i < variant->bearing_count && !lacks; i++)
+        lacks = is_lacking(pen, variant->bearings[i].name);
     return lacks;
 }
 
@@ -38,7 +46,7 @@ static bool lack_in_campaign(struct pen *pen, const struct results *results)
     const struct campaign *campaign = results->campaign;
     bool lacks = is_lacking(pen, campaign->title);
     for (size_t i = 0; i < campaign->variant_count && !lacks; i++)
-        lacks = is_lacking(pen, campaign->variants[i].name) || is_lacking(pen, campaign->variants[i].title);
+        lacks = lack_in_variant(pen, &campaign->variants[i]);
     for (size_t i = 0; i < campaign->microphone_count && !lacks; i++)
         lacks = is_lacking(pen, campaign->microphones[i].name);
     for (size_t i = 0; i < results->run_count && !lacks; i++)

@@ -142,7 +142,9 @@ static void add_without_basis(const char *remark, struct text *out)
             return;
         }
         bool is_basis = length > 0 && strncmp(at + length - 1, basis, sizeof basis - 1) == 0;
-        size_t kept = is_basis ? length - 1 : length + strcspn(at + length, ";)");
+        const char *told = strstr(at + length, "told from");
+        const char *stop = told && told < end ? ";)" : ")"; /* brackets that say nothing of the kind stay whole */
+        size_t kept = is_basis ? length - 1 : length + strcspn(at + length, stop);
         text_addf(out, "%.*s%s", (int)kept, at, is_basis ? "" : ")");
         end++;
     }

@@ -5,6 +5,7 @@
 #include "compare/operating.h"
 #include "fixture.h"
 #include "report/document.h"
+#include "report/letters.h"
 #include "report/report.h"
 #include "report/sections.h"
 #include "report/view.h"
@@ -210,8 +211,39 @@ static void the_quantity_without_comparisons(void)
     fixture_clear(&fixture);
 }
 
+/* A letter that no font has (U+10F123, of those for private use) is noticed wherever the report shows it. */
+static void letters_are_looked_for(void)
+{
+    struct fixture fixture;
+    fixture_make(&fixture, FIXTURE_UNCALIBRATED);
+    struct campaign *campaign = &fixture.campaign;
+    for (size_t i = 0; i < campaign->variant_count; i++)
+        memcpy(campaign->variants[i].title, "", 1);
+    memcpy(campaign->title, "", 1);
+    for (size_t i = 0; i < fixture.results.run_count; i++)
+        for (size_t k = 0; k < fixture.results.runs[i].note_count; k++)
+            fixture.results.runs[i].notes[k].value[0] = fixture.results.runs[i].notes[k].column[0] = '\0';
+    if (letters_lack(&fixture.results)) {
+        tap_skip("the fonts here lack letters of the fixture");
+    } else {
+        snprintf(fixture.results.runs[3].gain_source, sizeof fixture.results.runs[3].gain_source,
+                 "calibrator-\xf4\x8f\x84\xa3.wav");
+        tap_ok(letters_lack(&fixture.results), "in what a gain comes from");
+        fixture.results.runs[3].gain_source[0] = '\0';
+        struct bearing bearing = { .name = (char[]){ "front-\xf4\x8f\x84\xa3" } };
+        campaign->variants[0].bearings = &bearing;
+        campaign->variants[0].bearing_count = 1;
+        tap_ok(letters_lack(&fixture.results), "in the name of a bearing");
+        campaign->variants[0].bearings = NULL;
+        campaign->variants[0].bearing_count = 0;
+        tap_ok(!letters_lack(&fixture.results), "and nowhere else");
+    }
+    fixture_clear(&fixture);
+}
+
 int main(void)
 {
+    letters_are_looked_for();
     the_quantity_without_comparisons();
     refused_once();
     another_microphone();

@@ -373,6 +373,7 @@ static void machine_on_the_terminal(void)
         { "Blades are unequal (told from 5 %; by symmetry).", "\nmachine: Blades are unequal.\n" },
         { "A bearing may be worn: it knocks (outer race, due at 87 Hz; 12 dB high, told from 9 dB); turn it.",
           "\nmachine: A bearing may be worn: it knocks (outer race, due at 87 Hz); turn it.\n" },
+        { "It hums (100 Hz; 48 dB): told from afar.", "\nmachine: It hums (100 Hz; 48 dB): told from afar.\n" },
         { "It hums (100 Hz, 48 dB): a cable (or not", "\nmachine: It hums (100 Hz, 48 dB): a cable (or not\n" },
         { "(told from 1 %)", "\nmachine: (told from 1 %)\n" },
         { "No brackets.", "\nmachine: No brackets.\n" },

@@ -223,7 +223,9 @@ void section_differences(const struct view *view, struct document *document)
                 "Power loading: thrust for each watt, against thrust. Markers are runs, lines fits with their 95 % "
                 "intervals.");
     add_economy(view, document, "figure_of_merit", 150,
-                "Figure of merit: the least power that momentum theory allows for the thrust, over the logged power. "
+                "Figure of merit: the least power that momentum theory allows for the thrust through a disc of the "
+                "rotor's diameter, over the logged power; it means nothing for a rotor whose axis lies across its "
+                "stream. "
                 "Where the power is electrical, the losses of motor and controller are in it.");
     if (all->count > 0)
         return;

@@ -69,6 +69,22 @@ static double drive_evidence(const struct speed_question *question, const struct
     return evidence;
 }
 
+/* Is half an order of the shaft heard where no part of the drive lies? A shaft of half the speed makes it, whose blades
+ * are loaded twice a turn, or something loose: no one can tell. */
+static bool is_half_heard(const struct speed_question *question, const struct lines *lines, const struct speed *speed)
+{
+    double hz = speed->shaft_hz / 2, share = speed->uncertainty_hz / speed->shaft_hz;
+    double width_hz = speed_match_hz(0.2 * question->step_hz, hz, share, question->step_hz);
+    const struct tone *tone = tone_nearest(question->tones, question->tone_count, hz, width_hz);
+    for (size_t i = 0; tone && i < lines->count; i++) {
+        const struct line *line = &lines->items[i];
+        double own_share = NEAR_SHARE + line->own_tolerance_pct / 100;
+        if (is_given(line->rotor_order) && fabs(line->rotor_order / 0.5 - 1) <= own_share)
+            return false;
+    }
+    return tone && !hum_is_near(question, tone->hz);
+}
+
 bool speed_choose(const struct speed_question *question, const struct variant *variant, struct speed *out,
                   struct err *err)
 {
@@ -88,12 +104,13 @@ bool speed_choose(const struct speed_question *question, const struct variant *v
         if (scores[i] > scores[best])
             best = i;
     }
+    bool is_doubtful = is_half_heard(question, &lines, &speeds[best]);
     lines_clear(&lines);
     double same_share = variant->rotors > 1 ? OTHERS_REACH_PCT / 100 : SAME_SPEED_SHARE; /* which of them: others.h */
     for (size_t i = 0; i < count; i++)
         if (fabs(speeds[i].shaft_hz / speeds[best].shaft_hz - 1) > same_share)
             rival = fmax(rival, scores[i]);
-    if (speeds[best].evidence >= OWN_EVIDENCE && scores[best] >= rival + margin)
+    if (!is_doubtful && speeds[best].evidence >= OWN_EVIDENCE && scores[best] >= rival + margin)
         *out = speeds[best];
     return true;
 }

@@ -7,8 +7,8 @@
  * other with what the rest of the drive would say at each speed: a tone where another part lies speaks for it (as a
  * line of the comb does, speed.h; less for a shaft order that is louder than all blade lines, nothing for one halfway
  * between two, which is a blade line of half the speed), one that no part makes against it. A speed is told where it
- * outdoes all others by odds of 7 to 1; a wrong speed is worse than none. Common practice, judged by
- * tests/bench/rotor/drives.c. */
+ * outdoes all others by odds of 7 to 1 and no tone lies on half an order; a wrong speed is worse than none. Common
+ * practice, judged by tests/bench/rotor/drives.c. */
 
 #include "campaign/campaign.h"
 #include "rotor/speed.h"

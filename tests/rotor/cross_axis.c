@@ -58,6 +58,15 @@ static void not_logged(void)
     explain(&scene);
     tap_near(scene.rotor.rpm_measured, RPM, 0.0005 * RPM, "without a log, rev/min");
     scene_clear(&scene);
+    for (uint64_t i = 0; i < 3; i++) {
+        scene = cross_axis(0.05, false, 14 + i);
+        sound_add_noise(&scene.sound, 4e-8 * pow(2, (double)i), &scene.dice);
+        put(&scene, 42 * RPM / 60, 0.007); /* the motor's magnets, 14 a turn of its shaft */
+        explain(&scene);
+        double rpm = scene.rotor.rpm_measured;
+        tap_ok(!(fabs(rpm / RPM - 1) > 0.0005), "under more and more noise none that is wrong: %.1f rev/min", rpm);
+        scene_clear(&scene);
+    }
 }
 
 int main(void)

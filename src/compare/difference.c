@@ -156,6 +156,25 @@ static void add_certain(struct difference *out, double standard, const char *nam
     snprintf(component->name, sizeof component->name, "%s", name);
 }
 
+/* A shared one has the same degrees of freedom on both sides, and so has their sum: as with the scatter. */
+static void add_deviation(const struct grid *grid, const struct cell *const cells[2], const struct side sides[2],
+                          struct difference *out)
+{
+    struct uncertainty parts[2];
+    for (int i = 0; i < 2; i++) {
+        parts[i] = grid_deviation(grid, cells[i]);
+        parts[i].standard *= sides[i].sensitivity;
+    }
+    struct uncertainty sum = uncertainty_sum(parts, 2);
+    if (grid->scatter.is_pooled)
+        sum.degrees_of_freedom = parts[0].degrees_of_freedom;
+    if (!(sum.standard > 0))
+        return;
+    struct component *component = &out->components[out->component_count++];
+    *component = (struct component){ .standard = sum.standard, .degrees_of_freedom = sum.degrees_of_freedom };
+    snprintf(component->name, sizeof component->name, "points that do not follow a smooth law");
+}
+
 void difference_compute(const struct campaign *campaign, const struct run_result *runs, const struct grid *grid,
                         const struct cell *variant_cell, const struct cell *reference_cell,
                         const struct estimate *variant, const struct estimate *reference, double mismatch_db,
@@ -190,13 +209,8 @@ void difference_compute(const struct campaign *campaign, const struct run_result
     double bend = sides[0].sensitivity * variant->curvature - sides[1].sensitivity * reference->curvature;
     if (grid->scatter.knows_curvature && fabs(bend) > 0)
         add_certain(out, uncertainty_rectangular(bend).standard, "curvature that the runs can't tell from a line");
-    if (variant->is_of_law && grid->scatter.deviation.standard > 0) {
-        struct component *off = &out->components[out->component_count++];
-        *off = (struct component){ .standard = grid->scatter.deviation.standard *
-                                               hypot(sides[0].sensitivity, sides[1].sensitivity),
-                                   .degrees_of_freedom = grid->scatter.deviation.degrees_of_freedom };
-        snprintf(off->name, sizeof off->name, "points that do not follow a smooth law");
-    }
+    if (variant->is_of_law)
+        add_deviation(grid, cells, sides, out);
     double placing = hypot(sides[0].sensitivity * variant->placing, sides[1].sensitivity * reference->placing);
     if (placing > 0)
         add_certain(out, placing, "where tones lie in the band, and how strong they are");

@@ -19,8 +19,7 @@ struct scatter {
     bool is_pooled;            /* one scatter for all cells */
     struct uncertainty pooled; /* of one run; 0 degrees of freedom: none can be had */
     bool lacks_fit; /* runs lie further off their laws than repeats scatter: scatters are those of points' means */
-    struct uncertainty deviation; /* of the truth at one operating value from the law, beside scatter; else 0 */
-    bool knows_curvature;         /* something is left about the parabolas, so that law_doubt has a meaning */
+    bool knows_curvature; /* something is left about the parabolas, so that law_doubt has a meaning */
 };
 
 struct cell {

@@ -139,35 +139,9 @@ static bool lacks_fit(const struct grid *grid)
                                                    : f > 1;
 }
 
-/* What the means of points scatter about the law beside what repeats do, as a variance. */
-static double jump_variance(const struct grid *grid, double variance, struct squares pure)
-{
-    double runs = 0, points = 0;
-    if (!grid->scatter.lacks_fit)
-        return 0;
-    for (size_t i = 0; i < grid->cell_count; i++)
-        if (cell_law(&grid->cells[i])) {
-            runs += (double)grid->cells[i].count;
-            points += (double)sample_point_count(grid->cells[i].samples, grid->cells[i].count);
-        }
-    return fmax(variance - pure.sum / pure.degrees, 0) * points / runs;
-}
-
-/* How far the truth at one operating value lies off the law, beside scatter: as the means of points do, and of a
- * quantity that is not smooth at least as much as one run scatters. */
-static struct uncertainty deviation(const struct grid *grid, struct squares total)
-{
-    struct squares pure = total_of(grid, within_points);
-    double scatter = pure.degrees > 0 ? pure.sum / pure.degrees : total.sum / total.degrees;
-    double jump = jump_variance(grid, total.sum / total.degrees, pure);
-    if (!quantity_is_smooth(grid->quantity.kind))
-        jump = fmax(jump, scatter);
-    return (struct uncertainty){ sqrt(jump), total.degrees };
-}
-
 void scatter_judge(struct grid *grid)
 {
-    grid->scatter = (struct scatter){ .pooled = { ABSENT, 0 }, .deviation = { 0, HUGE_VAL } };
+    grid->scatter = (struct scatter){ .pooled = { ABSENT, 0 } };
     grid->scatter.lacks_fit = lacks_fit(grid);
     struct squares full = total_of(grid, about_parabola);
     double weight = curve_weight(grid, full);
@@ -179,7 +153,6 @@ void scatter_judge(struct grid *grid)
         return;
     grid->scatter.pooled = (struct uncertainty){ sqrt(total.sum / total.degrees), total.degrees };
     grid->scatter.is_pooled = !any_left_out(grid) && are_alike(grid, total);
-    grid->scatter.deviation = deviation(grid, total);
 }
 
 struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell, const struct estimate *estimate)
@@ -193,11 +166,34 @@ struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell
     return (struct uncertainty){ sqrt(squares.sum / squares.degrees), squares.degrees };
 }
 
+/* Squares about the chosen laws and within operating points, of the cells that share a scatter. */
+static void share(const struct grid *grid, const struct cell *cell, struct squares *about_law, struct squares *pure)
+{
+    bool is_shared = grid->scatter.is_pooled || !(about_chosen(grid, cell).degrees > 0);
+    *about_law = is_shared ? total_of(grid, about_chosen) : about_chosen(grid, cell);
+    *pure = is_shared ? total_of(grid, within_points) : within_points(grid, cell);
+}
+
+struct uncertainty grid_deviation(const struct grid *grid, const struct cell *cell)
+{
+    struct squares law, pure;
+    share(grid, cell, &law, &pure);
+    if (!(law.degrees > 0))
+        return (struct uncertainty){ 0, HUGE_VAL };
+    double variance = law.sum / law.degrees, scatter = pure.degrees > 0 ? pure.sum / pure.degrees : variance, jump = 0;
+    if (grid->scatter.lacks_fit && cell->count > 0)
+        jump =
+            fmax(variance - scatter, 0) * (double)sample_point_count(cell->samples, cell->count) / (double)cell->count;
+    if (!quantity_is_smooth(grid->quantity.kind))
+        jump = fmax(jump, scatter);
+    return jump > 0 ? (struct uncertainty){ sqrt(jump), law.degrees } : (struct uncertainty){ 0, HUGE_VAL };
+}
+
 struct uncertainty estimate_uncertainty(const struct grid *grid, const struct cell *cell,
                                         const struct estimate *estimate)
 {
     struct uncertainty parts[4] = {
-        grid_scatter(grid, cell, estimate), { 0, HUGE_VAL }, { estimate->placing, HUGE_VAL }, grid->scatter.deviation
+        grid_scatter(grid, cell, estimate), { 0, HUGE_VAL }, { estimate->placing, HUGE_VAL }, grid_deviation(grid, cell)
     };
     parts[0].standard *= sqrt(estimate->leverage);
     if (grid->scatter.knows_curvature)

@@ -14,6 +14,10 @@ void scatter_judge(struct grid *grid);
  * and its degrees of freedom (0: none can be had). */
 struct uncertainty grid_scatter(const struct grid *grid, const struct cell *cell, const struct estimate *estimate);
 
+/* How far the truth at one operating value lies off the law of this cell, beside scatter: as the means of points do
+ * where runs don't follow it, and of a quantity that is not smooth at least as much as one run scatters; else 0. */
+struct uncertainty grid_deviation(const struct grid *grid, const struct cell *cell);
+
 /* Of a fitted value: the scatter, and what is open between line and parabola (rectangular, GUM 4.3.7). */
 struct uncertainty estimate_uncertainty(const struct grid *grid, const struct cell *cell,
                                         const struct estimate *estimate);

@@ -42,7 +42,7 @@ static const struct sign {
     { CHECK, true, " than its other operating points tell", " at ",
       "at one operating point far louder or quieter than at the others: something may resonate there" },
     { CHECK, true, " than the earlier ones, by ", " of ",
-      "are off the earlier ones by the same step: gain, microphone or place was changed between rounds" },
+      "they lie off the earlier ones by the same step: gain, microphone or place was changed between rounds" },
     { CHECK, true, "without them there is no answer", " against ", "its comparison rests on doubtful runs alone" },
 };
 

@@ -63,19 +63,21 @@ static bool is_doubtful_hum(const struct rotor_figures *out)
     return true;
 }
 
+/* One tone alone may be anything near that frequency. */
 static bool tell_hum(struct explanation *explanation, struct err *err)
 {
     int count = 0;
     const struct tone *hum = loudest_of(explanation->out, "mains", &count);
     if (!hum)
         return true;
-    bool is_doubtful = is_doubtful_hum(explanation->out);
-    return remark_add(
-        explanation, err,
-        "The mains %s in this recording (%.1f Hz, %.1f dB, %d %s within 0.2 %% of multiples of 50 or 60 Hz): %s.",
-        is_doubtful ? "may hum" : "hums", hum->hz, hum->level_db, count, count == 1 ? "tone" : "tones",
-        is_doubtful ? "but parts of the rotor fit there too; compare with the background or another speed"
-                    : "a device near by or the cable, not the rotor");
+    bool fits_others = is_doubtful_hum(explanation->out);
+    return remark_add(explanation, err,
+                      "The mains %s in this recording (%.1f Hz, %.1f dB, %d %s on multiples of their frequency): %s.",
+                      fits_others || count == 1 ? "may hum" : "hums", hum->hz, hum->level_db, count,
+                      count == 1 ? "tone" : "tones",
+                      fits_others ? "but parts of the rotor fit there too; compare with the background or another speed"
+                      : count == 1 ? "one alone may be something else; compare with the background"
+                                   : "a device near by or the cable, not the rotor");
 }
 
 static bool tell_mesh(struct explanation *explanation, const char *part, const char *advice, struct err *err)

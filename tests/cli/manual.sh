@@ -128,8 +128,8 @@ laeq() {
     "$thrum" measure --json -q "$@" | sed -n 's/.*"LAeq_db": \([-0-9.]*\),.*/\1/p' | head -n 1
 }
 relative=$(laeq least/old-1.wav)
-gain=$(awk "BEGIN { print 78.0 - ($relative) }")
-awk "BEGIN { off = $(laeq least/old-1.wav --full-scale-db "$gain") - 78.0; exit !(off < 0.006 && off > -0.006) }"
+gain=$(LC_ALL=C awk "BEGIN { print 78.0 - ($relative) }")
+LC_ALL=C awk "BEGIN { off = $(laeq least/old-1.wav --full-scale-db "$gain") - 78.0; exit !(off < 0.006 && off > -0.006) }"
 tap_ok $? "$relative dBFS where a meter reads 78.0 dB: full_scale_db $gain gives that level"
 
 # The example files of thrum-campaign(5).

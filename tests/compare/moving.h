@@ -127,10 +127,11 @@ static inline struct invented *moving_campaign(struct random *random, enum truth
 static inline double moving_truth(const struct comparison *item, const void *context)
 {
     const struct moving *rotors = context;
-    int index = (int)round(10 * log10(item->band_hz / 1000));
     size_t v = 0;
-    if (item->at != OPERATING_THRUST_N || strcmp(item->quantity, "third_octave_db") != 0 || index < MOVING_LOWEST ||
-        index > MOVING_HIGHEST)
+    if (item->at != OPERATING_THRUST_N || strcmp(item->quantity, "third_octave_db") != 0)
+        return ABSENT;
+    int index = (int)round(10 * log10(item->band_hz / 1000));
+    if (index < MOVING_LOWEST || index > MOVING_HIGHEST)
         return ABSENT;
     while (strcmp(moving_names[v], item->variant) != 0)
         v++;

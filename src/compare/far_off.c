@@ -5,9 +5,8 @@
 #include "base/memory.h"
 #include "compare/collect.h"
 #include "compare/operating.h"
+#include "compare/robust.h"
 
-#include <gsl/gsl_sort.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -15,18 +14,9 @@
 #define LEAST_OFF_DB 5
 #define LEAST_OFF_SCATTERS 4
 
-/* Standard deviations per median of the absolute deviations, of a normal distribution. */
-#define SCATTER_PER_MEDIAN 1.4826
-
 /* Fewer runs than these don't tell which of them is off: about a line, about their median. */
 #define LEAST_RUNS_LINE 5
 #define LEAST_RUNS_POINT 3
-
-static double median(double *values, size_t count)
-{
-    gsl_sort(values, 1, count);
-    return gsl_stats_median_from_sorted_data(values, 1, count);
-}
 
 /* The line of Theil and Sen: the median of the slopes of all pairs of runs at different points, and the median of what
  * that leaves (Sen, J. American Statistical Association 63 (1968) 1379; up to 29 % of the runs may be off). `room`
@@ -38,10 +28,10 @@ static void about_line(const struct sample *samples, size_t count, double *room,
         for (size_t k = i + 1; k < count; k++)
             if (samples[k].value > samples[i].value * SAME_POINT_RATIO)
                 room[pairs++] = (samples[k].y - samples[i].y) / log10(samples[k].value / samples[i].value);
-    double slope = median(room, pairs);
+    double slope = robust_middle(room, pairs);
     for (size_t i = 0; i < count; i++)
         room[i] = rest_db[i] = samples[i].y - slope * log10(samples[i].value);
-    double level = median(room, count);
+    double level = robust_middle(room, count);
     for (size_t i = 0; i < count; i++)
         rest_db[i] -= level;
 }
@@ -52,7 +42,7 @@ static void about_points(const struct sample *samples, size_t count, double *roo
         end = sample_group_end(samples, count, start);
         for (size_t i = start; i < end; i++)
             room[i - start] = samples[i].y;
-        double level = median(room, end - start);
+        double level = robust_middle(room, end - start);
         for (size_t i = start; i < end; i++)
             rest_db[i] = end - start < LEAST_RUNS_POINT ? ABSENT : samples[i].y - level;
     }
@@ -137,7 +127,7 @@ static bool judge(const struct compare_job *job, const struct grid *grid, double
                 sizes_db[count++] = fabs(rests_db[c][i]);
     if (count == 0)
         return true;
-    double least_db = fmax(LEAST_OFF_DB, LEAST_OFF_SCATTERS * SCATTER_PER_MEDIAN * median(sizes_db, count));
+    double least_db = fmax(LEAST_OFF_DB, LEAST_OFF_SCATTERS * SCATTER_PER_MEDIAN * robust_middle(sizes_db, count));
     for (size_t c = 0; c < grid->cell_count; c++) {
         const struct cell *cell = &grid->cells[c];
         for (size_t start = 0, end; start < cell->count; start = end) {

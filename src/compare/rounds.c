@@ -3,9 +3,8 @@
 
 #include "base/memory.h"
 #include "compare/collect.h"
+#include "compare/robust.h"
 
-#include <gsl/gsl_sort.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -14,15 +13,6 @@
 #define LEAST_PAIRS 6
 #define LEAST_STEP_DB 2
 #define LEAST_STEP_SCATTERS 3
-
-/* Standard deviations per median of the absolute deviations, of a normal distribution. */
-#define SCATTER_PER_MEDIAN 1.4826
-
-static double median(double *values, size_t count)
-{
-    gsl_sort(values, 1, count);
-    return gsl_stats_median_from_sorted_data(values, 1, count);
-}
 
 /* First and last repeat of a point in the order of the log; the difference is appended. */
 static void add_pair(const struct compare_job *job, const struct sample *samples, size_t count, double *steps_db,
@@ -43,13 +33,13 @@ static void add_pair(const struct compare_job *job, const struct sample *samples
 
 static bool tell(const struct compare_job *job, double *steps_db, size_t count)
 {
-    double step_db = median(steps_db, count);
+    double step_db = robust_middle(steps_db, count);
     size_t alike = 0;
     for (size_t i = 0; i < count; i++)
         alike += steps_db[i] * step_db > 0;
     for (size_t i = 0; i < count; i++)
         steps_db[i] = fabs(steps_db[i] - step_db);
-    double scatter_db = SCATTER_PER_MEDIAN * median(steps_db, count);
+    double scatter_db = SCATTER_PER_MEDIAN * robust_middle(steps_db, count);
     if (fabs(step_db) < LEAST_STEP_DB || fabs(step_db) < LEAST_STEP_SCATTERS * scatter_db)
         return true;
     return collect_remark(

@@ -99,7 +99,8 @@ static bool findings_in(const struct reader *reader, const json_t *fitness, stru
         if (!fields_in(reader, item, "a finding", &finding, &table_finding) ||
             !word_in(reader, item, "severity", severities, 3, &severity))
             return false;
-        findings_add(findings, finding.code, SEVERITY_NOTE + severity, finding.band_hz, "%s", finding.text);
+        findings_add(findings, finding.code, (enum severity)(SEVERITY_NOTE + severity), finding.band_hz, "%s",
+                     finding.text);
     }
     return !findings->failed || err_memory(reader->err);
 }
@@ -122,7 +123,7 @@ static bool rotor_in(const struct reader *reader, const json_t *object, struct r
         if (!fields_in(reader, item, "a blade passage", passage, &table_passage) ||
             !word_in(reader, item, "verdict", verdicts, 3, &verdict))
             return false;
-        passage->verdict = BLADE_AGREES + verdict;
+        passage->verdict = (enum blade_verdict)(BLADE_AGREES + verdict);
     }
     list = json_object_get(object, "remarks");
     if (!list_in(reader, list, "remarks", sizeof *rotor->remarks, &items, &rotor->remark_count))
